@@ -1,0 +1,66 @@
+// What the verbs share. A verb is one file: it registers its options, reads, asks one question of the solver, writes.
+#pragma once
+
+#include <CLI/CLI.hpp>
+
+#include <functional>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "io/read/case.hpp"
+#include "io/write/output.hpp"
+
+namespace evenhead::cli {
+
+/// How the program ends; of several, the first that applies of bad_input, no_solution, outside_limits, within_limits.
+enum class Status {
+    within_limits = 0,   ///< solved and within limits
+    outside_limits = 1,  ///< solved, some finding fails
+    bad_input = 2,       ///< the input or the command line is wrong, or the result could not be written
+    no_solution = 3,     ///< no solution could be proven
+};
+
+/// The command line asks for something that is not there. what() says what is wrong and what would be right; status 2.
+struct UsageError : std::runtime_error {
+    using std::runtime_error::runtime_error;
+};
+
+/// What the chosen verb does once the command line is read.
+using Action = std::function<Status()>;
+
+/// Options that several verbs take.
+struct OutputOptions {
+    std::string format = "text";  ///< text json csv
+    std::string output;           ///< file; empty: standard output
+    bool all = false;             ///< every row, not the first 20
+    bool wide = false;            ///< lines as long as they come, not 60 columns
+};
+
+/// Adds --format, --output (-o), --all and --wide to a verb.
+void add_output_options(CLI::App& verb, OutputOptions& options);
+
+/// Reads the case. Where it has errors, lists them all on standard error and throws CaseRefused.
+io::CaseReading read_case_or_refuse(const std::string& path);
+
+/// The case has errors, and they are already printed; status 2.
+struct CaseRefused : std::exception {
+    const char* what() const noexcept override { return "the case has errors"; }
+};
+
+/// Refuses an output that is one of the files read (UsageError).
+void refuse_to_overwrite(const std::vector<std::string>& inputs, const std::string& output);
+
+/// Position of the run of this id; UsageError names the nearest.
+model::Index find_run(const model::System& system, const std::string& id);
+
+// The verbs, each in the file of its name: registers itself on the program and sets `action` where it is chosen.
+void add_check(CLI::App& program, Action& action);
+void add_worksheet(CLI::App& program, Action& action);
+void add_kinds(CLI::App& program, Action& action);
+void add_start(CLI::App& program, Action& action);
+
+/// Reads the command line, does what it asks, and ends every path of the program: no exception leaves it.
+Status run_program(int argc, const char* const* argv);
+
+}  // namespace evenhead::cli
