@@ -1,0 +1,37 @@
+// The known name nearest to a misspelt one, for messages that say what would be right.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string_view>
+
+namespace evenhead::model {
+
+/// How many letters must be put in, left out, changed or swapped with their neighbour to make one word the
+/// other (optimal string alignment), ASCII case ignored. Stops early and returns limit + 1 where it is more
+/// than `limit`.
+std::size_t edit_distance(std::string_view left, std::string_view right, std::size_t limit);
+
+/// Finds the nearest of many names: offer them one by one, then ask. Names too far off to be meant are not
+/// nearest.
+class NearestName {
+  public:
+    explicit NearestName(std::string_view word);
+    void offer(std::string_view name);  ///< the first of equally near names wins; kept as a view
+    std::optional<std::string_view> found() const;
+
+  private:
+    std::string_view word_, best_;
+    std::size_t first_too_far_;  ///< a name at this distance or beyond is not better than what is there
+    bool any_ = false;
+};
+
+/// The nearest of a range of things that turn into string_view.
+template <class Names>
+std::optional<std::string_view> nearest_name(std::string_view word, const Names& names) {
+    NearestName nearest(word);
+    for (const auto& name : names) nearest.offer(name);
+    return nearest.found();
+}
+
+}  // namespace evenhead::model
