@@ -1,0 +1,13 @@
+// The catalogue's tables as text, compiled in from the .txt files beside this one: a program that is moved
+// keeps them.
+#pragma once
+
+#include <string_view>
+
+namespace evenhead::model::tables {
+
+extern const std::string_view pipes;
+extern const std::string_view temperature_factors;
+extern const std::string_view generic_losses;
+
+}  // namespace evenhead::model::tables
