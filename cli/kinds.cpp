@@ -25,7 +25,7 @@ const model::PipeKind& known_kind(const std::string& name) {
     const auto nearest = model::nearest_name(name, names);
     throw UsageError(fmt::format("there is no pipe kind \"{}\"; {}`evenhead kinds` lists them all",
                                  io::printable(name),
-                                 nearest ? fmt::format("nearest is \"{}\", ", *nearest) : ""));
+                                 nearest ? fmt::format("the nearest is \"{}\"; ", *nearest) : ""));
 }
 
 std::string answer(const KindsOptions& options) {

@@ -1,7 +1,6 @@
 #include "model/catalogue.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <stdexcept>
 #include <utility>

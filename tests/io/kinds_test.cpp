@@ -3,11 +3,15 @@
 
 #include <gtest/gtest.h>
 
+#include <sys/wait.h>
+
+#include <cstdio>
 #include <cstdlib>
 #include <fstream>
 #include <map>
 #include <nlohmann/json.hpp>
 #include <sstream>
+#include <utility>
 #include <vector>
 
 namespace evenhead::io {
@@ -103,6 +107,34 @@ TEST(Kinds, WriteJsonThatReadsBack) {
     EXPECT_EQ(plastic.at("sizes")[2].at("bore"), 1.049);  // ASTM D2239: the listed inside diameter
     EXPECT_EQ(plastic.at("sizes")[2].at("rating"), 100);
     EXPECT_EQ(plastic.at("units").at("length"), "in");
+}
+
+/// Exit status of the program and what it prints, standard error included.
+std::pair<int, std::string> run_program(const std::string& arguments) {
+    const std::string command = std::string(EVENHEAD_BINARY) + " " + arguments + " 2>&1";
+    FILE* pipe = popen(command.c_str(), "r");
+    if (pipe == nullptr) return {-1, "cannot start " + command};
+    std::string text;
+    for (int letter = std::fgetc(pipe); letter != EOF; letter = std::fgetc(pipe))
+        text += static_cast<char>(letter);
+    return {WEXITSTATUS(pclose(pipe)), text};
+}
+
+TEST(Kinds, AreAVerbOfTheProgram) {
+    EXPECT_EQ(run_program("kinds"), std::pair(0, kinds_text(Page{})));
+    EXPECT_EQ(run_program("kinds copper-m"), std::pair(0, kind_text(*model::find_kind("copper-m"), Page{})));
+    EXPECT_EQ(run_program("kinds hdpe-dr17 --format csv"),
+              std::pair(0, kind_csv(*model::find_kind("hdpe-dr17"))));
+    EXPECT_EQ(run_program("kinds hdpe-dr17 --format json"),
+              std::pair(0, kind_json(*model::find_kind("hdpe-dr17"))));
+}
+
+TEST(Kinds, NameTheNearestOfAnUnknownKind) {
+    const auto [status, text] = run_program("kinds pvc-cl20");
+    EXPECT_EQ(status, 2);
+    EXPECT_NE(text.find("pvc-cl200"), std::string::npos) << text;
+    EXPECT_EQ(run_program("kinds '\n'").first, 2);
+    EXPECT_EQ(run_program("kinds pvc-cl200 --format xml").first, 2);
 }
 
 // The program's own answer against a general-purpose library of pipe dimensions.
