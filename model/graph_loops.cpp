@@ -1,0 +1,148 @@
+// Loops and rings: biconnected components.
+//
+// Every pipe, device and valve is a vertex of its own between its two nodes, so that two elements side by
+// side are a cycle of four vertices rather than a double edge (which the search would take for one). A
+// component of two or more elements is a looped part.
+#include <algorithm>
+#include <boost/graph/biconnected_components.hpp>
+
+#include "model/graph_parts.hpp"
+
+namespace evenhead::model::parts {
+namespace {
+
+/// Two nodes joined by an element.
+using Link = std::array<int, 2>;
+
+/// The elements (positions in `links`) of each looped part, in file order.
+std::vector<std::vector<int>> looped_parts(int nodes, const std::vector<Link>& links) {
+    GraphMaker maker;
+    for (std::size_t i = 0; i < links.size(); ++i) {
+        if (links[i][0] == links[i][1]) continue;
+        const int element = nodes + static_cast<int>(i);
+        maker.both_ways(links[i][0], element);
+        maker.both_ways(element, links[i][1]);
+    }
+    const Graph graph = maker.make(nodes + static_cast<int>(links.size()));
+
+    // Each undirected edge is two arcs here, of which the search numbers one.
+    std::vector<int> component(num_edges(graph), none);
+    const auto arcs = boost::get(boost::edge_index, graph);
+    const std::size_t components =
+        boost::biconnected_components(graph, boost::make_iterator_property_map(component.begin(), arcs));
+
+    std::vector<std::vector<int>> parts(components);
+    for (auto [edge, end] = edges(graph); edge != end; ++edge) {
+        const int number = component[at(static_cast<int>(get(arcs, *edge)))];
+        if (number == none) continue;
+        const int element =
+            std::max(static_cast<int>(source(*edge, graph)), static_cast<int>(target(*edge, graph)));
+        parts[at(number)].push_back(element - nodes);
+    }
+    for (std::vector<int>& part : parts) {
+        std::sort(part.begin(), part.end());
+        part.erase(std::unique(part.begin(), part.end()), part.end());
+    }
+    std::erase_if(parts, [](const std::vector<int>& part) { return part.size() < 2; });
+    std::sort(parts.begin(), parts.end());
+    return parts;
+}
+
+bool all_zero(const std::vector<ChartRow>& rows) {
+    return std::all_of(rows.begin(), rows.end(), [](const ChartRow& row) { return row.value.value == 0; });
+}
+
+bool lossless(const Loss& loss) {
+    switch (loss.kind) {
+        case LossKind::lossless:
+            return true;
+        case LossKind::k:
+            return loss.coefficient.value == 0;
+        case LossKind::chart:
+            return all_zero(loss.chart);
+        case LossKind::cv:
+        case LossKind::kv:
+            break;
+    }
+    return false;
+}
+
+/// An element that loses nothing: what it joins, and how messages call it.
+struct Free {
+    Link nodes;
+    std::string name;
+    Place place;
+};
+
+std::vector<Free> elements_without_loss(const System& system, const Nodes& nodes) {
+    std::vector<Free> free;
+    for (std::size_t p = 0; p < system.pipes.size(); ++p) {
+        const Pipe& pipe = system.pipes[p];
+        if (!pipe.closed && pipe.length.value == 0 && pipe.k.value == 0)
+            free.push_back({nodes.pipe[p], "pipe '" + pipe.id + "'", pipe.place});
+    }
+    for (std::size_t d = 0; d < system.devices.size(); ++d) {
+        const Device& device = system.devices[d];
+        if (!device.closed && device.type != DeviceType::pump && lossless(device.loss))
+            free.push_back({nodes.device[d], "device '" + system.point_id(device.point) + "'",
+                            system.points[at(device.point)].place});
+    }
+    for (std::size_t v = 0; v < system.valves.size(); ++v) {
+        const Valve& valve = system.valves[v];
+        if (valve.head == none && lossless(valve.loss))
+            free.push_back({nodes.valve[v], "valve '" + system.point_id(valve.point) + "'", valve.place});
+    }
+    return free;
+}
+
+}  // namespace
+
+void find_loops(const System& system, const Nodes& nodes, Layout& layout) {
+    layout.pipe_in_loop.assign(system.pipes.size(), 0);
+    std::vector<Link> links = nodes.pipe;
+    links.insert(links.end(), nodes.device.begin(), nodes.device.end());
+    for (const Link& valve : nodes.valve)
+        if (valve[1] != none) links.push_back(valve);
+    for (const std::vector<int>& part : looped_parts(nodes.count, links)) {
+        std::vector<Index> pipes;
+        for (const int element : part)
+            if (at(element) < system.pipes.size()) pipes.push_back(element);
+        for (const Index pipe : pipes) layout.pipe_in_loop[at(pipe)] = 1;
+        if (pipes.size() > 1) layout.loops.push_back(pipes);
+    }
+}
+
+void find_lossless_rings(const System& system, const Nodes& nodes, Layout& layout) {
+    std::vector<Free> free = elements_without_loss(system, nodes);
+    // A supply without flow test holds its pressure at any flow: two of them are joined by the ground node.
+    const int ground = nodes.count;
+    const std::size_t elements = free.size();
+    for (const Supply& supply : system.supplies)
+        if (supply.tests.empty())
+            free.push_back({{supply.point, ground},
+                            "supply '" + system.point_id(supply.point) + "'",
+                            system.points[at(supply.point)].place});
+    std::vector<Link> links;
+    for (const Free& element : free) links.push_back(element.nodes);
+    for (const std::vector<int>& ring : looped_parts(nodes.count + 1, links)) {
+        const bool supplies = at(ring.back()) >= elements;
+        std::string names;
+        constexpr std::size_t most = 12;
+        for (std::size_t i = 0; i < std::min(ring.size(), most); ++i)
+            names += (i == 0 ? "" : i + 1 == ring.size() ? " and " : ", ") + free[at(ring[i])].name;
+        if (ring.size() > most) names += " and " + std::to_string(ring.size() - most) + " more";
+        Issue issue{free[at(ring.front())].place, names, "", ""};
+        if (supplies) {
+            issue.text = "supplies without flow test are joined by elements that lose nothing (" + names +
+                         "): how much each gives cannot be told";
+            issue.mend = "give the supplies a flow test, or the elements between them a loss or a length";
+        } else {
+            issue.text = "a ring of elements that lose nothing (" + names +
+                         "): how the water parts in it cannot be told";
+            issue.mend = "give one element of the ring a loss or a length";
+        }
+        layout.errors.push_back(issue);
+    }
+}
+
+}  // namespace evenhead::model::parts

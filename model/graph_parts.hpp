@@ -1,0 +1,92 @@
+// The steps of find_layout, and the nodes and links that they share. Not installed: use model/graph.hpp.
+//
+// A device or a valve parts its point in two: the inlet side keeps the point's position as its node, the
+// outlet side is a node of its own. Every other point is one node. A pipe links two nodes both ways; a device
+// links its inlet to its outlet; a valve does so only where it is open.
+#pragma once
+
+#include <array>
+#include <boost/graph/compressed_sparse_row_graph.hpp>
+#include <cstddef>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "model/graph.hpp"
+
+namespace evenhead::model::parts {
+
+inline std::size_t at(Index index) {
+    return static_cast<std::size_t>(index);
+}
+
+struct Nodes {
+    int count = 0;
+    std::vector<std::array<int, 2>> pipe;    ///< by pipe: nodes of `from` and `to`
+    std::vector<std::array<int, 2>> device;  ///< by device: inlet and outlet node
+    std::vector<std::array<int, 2>>
+        valve;  ///< by valve: inlet and outlet node; the outlet of a head's own valve: none
+    std::vector<int> outlet_point;  ///< by outlet node (from the number of points on): its point
+};
+
+/// The point that a node belongs to.
+inline Index point_of(const Nodes& nodes, std::size_t points, int node) {
+    return at(node) < points ? node : nodes.outlet_point[at(node) - points];
+}
+
+/// A directed graph that knows which pipe an arc runs along (none: a device, a valve or a helper).
+struct Arc {
+    Index pipe = none;
+};
+using Graph = boost::compressed_sparse_row_graph<boost::directedS, boost::no_property, Arc,
+                                                 boost::no_property, int, int>;
+
+/// Collects arcs and makes the graph of them.
+class GraphMaker {
+  public:
+    void arc(int tail, int head, Index pipe = none) {
+        ends_.emplace_back(tail, head);
+        arcs_.push_back({pipe});
+    }
+    void both_ways(int one, int other, Index pipe = none) {
+        arc(one, other, pipe);
+        arc(other, one, pipe);
+    }
+    Graph make(int nodes) const {
+        return Graph(boost::edges_are_unsorted_multi_pass, ends_.begin(), ends_.end(), arcs_.begin(), nodes);
+    }
+
+  private:
+    std::vector<std::pair<int, int>> ends_;
+    std::vector<Arc> arcs_;
+};
+
+/// True where water passes only from inlet to outlet: a check of any kind, a pump, whatever holds a pressure.
+inline bool one_way(const Device& device) {
+    return device.one_way || device.set || device.type == DeviceType::pump;
+}
+
+/// `'a', 'b', 'c' and 4 more`: ids of points, at most five of them.
+std::string list_of(const System& system, const std::vector<Index>& points);
+
+/// A pipe that is larger than the pipe of the same zone that feeds it.
+struct Growth {
+    Index pipe = none, feeder = none;
+};
+
+/// Which pipes enter and leave each device and valve; nodes; errors where a side is missing.
+Nodes find_sides(const System& system, Layout& layout);
+/// Elevations of all points, and what was assumed for them.
+void find_elevations(const System& system, Layout& layout);
+/// Mainline, zones, heads of each zone; errors where a valve lies behind a valve.
+std::vector<Growth> find_zones(const System& system, const Nodes& nodes, Layout& layout);
+/// What some supply reaches with every valve open, closed things closed and one-way directions respected.
+void find_reach(const System& system, const Nodes& nodes, Layout& layout);
+/// Looped parts.
+void find_loops(const System& system, const Nodes& nodes, Layout& layout);
+/// Errors where elements that lose nothing form a ring or join supplies without flow test.
+void find_lossless_rings(const System& system, const Nodes& nodes, Layout& layout);
+/// Dead ends; warnings about what is legal but suspicious.
+void find_suspicious(const System& system, const std::vector<Growth>& growths, Layout& layout);
+
+}  // namespace evenhead::model::parts
