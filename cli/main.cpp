@@ -1,3 +1,5 @@
 #include "cli/verb.hpp"
 
-int main(int argc, char** argv) { return static_cast<int>(evenhead::cli::run_program(argc, argv)); }
+int main(int argc, char** argv) {
+    return static_cast<int>(evenhead::cli::run_program(argc, argv));
+}

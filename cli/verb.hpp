@@ -1,4 +1,5 @@
-// What the verbs share. A verb is one file: it registers its options, reads, asks one question of the solver, writes.
+// What the verbs share. A verb is one file: it registers its options, reads, asks one question of the solver,
+// writes.
 #pragma once
 
 #include <CLI/CLI.hpp>
@@ -13,7 +14,8 @@
 
 namespace evenhead::cli {
 
-/// How the program ends; of several, the first that applies of bad_input, no_solution, outside_limits, within_limits.
+/// How the program ends; of several, the first that applies of bad_input, no_solution, outside_limits,
+/// within_limits.
 enum class Status {
     within_limits = 0,   ///< solved and within limits
     outside_limits = 1,  ///< solved, some finding fails
@@ -21,7 +23,8 @@ enum class Status {
     no_solution = 3,     ///< no solution could be proven
 };
 
-/// The command line asks for something that is not there. what() says what is wrong and what would be right; status 2.
+/// The command line asks for something that is not there. what() says what is wrong and what would be right;
+/// status 2.
 struct UsageError : std::runtime_error {
     using std::runtime_error::runtime_error;
 };
@@ -54,7 +57,8 @@ void refuse_to_overwrite(const std::vector<std::string>& inputs, const std::stri
 /// Position of the run of this id; UsageError names the nearest.
 model::Index find_run(const model::System& system, const std::string& id);
 
-// The verbs, each in the file of its name: registers itself on the program and sets `action` where it is chosen.
+// The verbs, each in the file of its name: registers itself on the program and sets `action` where it is
+// chosen.
 void add_check(CLI::App& program, Action& action);
 void add_worksheet(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);

@@ -92,7 +92,9 @@ void Output::finish() {
     temporary_.clear();
 }
 
-bool Output::terminal() const { return descriptor_ >= 0 && ::isatty(descriptor_) == 1; }
+bool Output::terminal() const {
+    return descriptor_ >= 0 && ::isatty(descriptor_) == 1;
+}
 
 void Output::fail(int error) {
     // The destructor does not run when the constructor throws: clean up here.

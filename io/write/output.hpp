@@ -7,17 +7,19 @@
 
 namespace evenhead::io {
 
-/// The result could not be written (full disk, closed pipe, folder that cannot be written). what() is a plain sentence.
+/// The result could not be written (full disk, closed pipe, folder that cannot be written). what() is a plain
+/// sentence.
 struct WriteError : std::runtime_error {
     using std::runtime_error::runtime_error;
 };
 
-/// A place to write to. A file goes to a sibling first; finish() flushes it to the disk and renames it, so that a
-/// file of that name is either the old one or the whole new one. Without finish() nothing is left behind.
+/// A place to write to. A file goes to a sibling first; finish() flushes it to the disk and renames it, so
+/// that a file of that name is either the old one or the whole new one. Without finish() nothing is left
+/// behind.
 class Output {
   public:
-    /// `path` empty: standard output. A path that is no ordinary file (a pipe, a terminal) is written directly.
-    /// Throws WriteError where the file cannot be made.
+    /// `path` empty: standard output. A path that is no ordinary file (a pipe, a terminal) is written
+    /// directly. Throws WriteError where the file cannot be made.
     explicit Output(const std::string& path = {});
     ~Output();
     Output(const Output&) = delete;

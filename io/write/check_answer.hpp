@@ -1,0 +1,51 @@
+// The answer before the tables: the verdict, what decides it, what to do next, and how it goes at a lower
+// supply.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "io/write/check.hpp"
+
+namespace evenhead::io {
+
+/// Smaller is worse: margin / |limit|; a rule without a number comes first.
+double finding_severity(const solver::Finding& finding);
+bool has_failing(const std::vector<solver::Finding>& findings);
+
+/// Gathers what the first three lines need, run by run.
+class CheckAnswer {
+  public:
+    CheckAnswer(const Speaker& speaker, std::string case_path)
+        : speaker_(speaker), case_path_(std::move(case_path)) {}
+
+    void add(const solver::RunResult& result, const solver::RunFindings& findings);
+    std::size_t outside_runs() const { return outside_; }
+
+    std::string verdict(const solver::CheckSummary& summary, const Page& page) const;
+    std::string reason(const solver::CheckSummary& summary, const Page& page) const;
+    std::string next_step(const solver::CheckSummary& summary, const Page& page) const;
+    std::string lower_supply(const LowerSupply& lower, const Page& page) const;
+
+  private:
+    struct Worst {
+        solver::Finding finding;
+        model::Index run = model::none;
+    };
+    std::optional<Worst> worst(const solver::CheckSummary& summary) const;
+    std::string critical_head(const solver::CheckSummary& summary) const;
+
+    const Speaker& speaker_;
+    std::string case_path_;
+    std::size_t runs_ = 0, outside_ = 0, unsolved_ = 0;
+    model::Index only_run_ = model::none;
+    std::optional<Worst> worst_;
+    std::optional<std::pair<model::Index, solver::Failure>> first_failure_;
+};
+
+/// What the numbers do not cover, and what decides before anybody digs.
+std::string cautions(const Page& page);
+/// A case path as it can be pasted into a shell.
+std::string shell_word(const std::string& text);
+
+}  // namespace evenhead::io

@@ -1,0 +1,295 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <tuple>
+
+#include "io/write/check.hpp"
+#include "io/write/check_answer.hpp"
+#include "io/write/issues.hpp"
+#include "io/write/not_checked.hpp"
+
+namespace evenhead::io {
+namespace {
+
+using model::Dimension;
+using model::Index;
+using solver::ElementKind;
+using solver::Finding;
+using solver::RunFindings;
+using solver::RunResult;
+
+std::size_t at(Index index) {
+    return static_cast<std::size_t>(index);
+}
+
+/// The same words about many subjects make one sentence.
+class Gathered {
+  public:
+    void add(const std::string& words, const std::string& id) {
+        const auto [place, fresh] = line_of_.try_emplace(words, lines_.size());
+        if (fresh) lines_.push_back({words, {}});
+        lines_[place->second].second.push_back(id);
+    }
+    template <typename Join>
+    std::vector<std::string> sentences(const Join& join, const Page& page) const {
+        std::vector<std::string> sentences;
+        for (const auto& [words, ids] : lines_)
+            sentences.push_back(join(words, list(ids, page.all ? ids.size() : 6)));
+        return sentences;
+    }
+
+  private:
+    /// Ids one after another, no more than `most` of them: "A, B and 7 more".
+    static std::string list(const std::vector<std::string>& ids, std::size_t most) {
+        std::string text;
+        const std::size_t shown = ids.size() <= most ? ids.size() : most - 1;
+        for (std::size_t i = 0; i < shown; ++i) {
+            if (i > 0) text += i + 1 == ids.size() ? " and " : ", ";
+            text += ids[i];
+        }
+        if (ids.size() > shown) text += fmt::format(" and {} more", ids.size() - shown);
+        return text;
+    }
+
+    std::vector<std::pair<std::string, std::vector<std::string>>> lines_;
+    std::map<std::string, std::size_t> line_of_;
+};
+
+class CheckText : public CheckWriter {
+  public:
+    CheckText(Output& output, const CheckSubject& subject, const CheckTextOptions& options)
+        : output_(output),
+          subject_(subject),
+          speaker_{subject.system, ShownUnits::of_text(subject.system)},
+          options_(options),
+          answer_(speaker_, subject.case_path),
+          runs_({{"Run", "", 8},
+                 {"Flow", unit(Dimension::flow), 6},
+                 {"Lowest", unit(Dimension::pressure), 6},
+                 {"Highest", unit(Dimension::pressure), 7},
+                 {"Spread", "%", 6},
+                 {"Velocity", unit(Dimension::velocity), 8},
+                 {"Verdict", "", 8, true}}) {}
+
+    void add(const RunResult& result, const RunFindings& findings) override;
+    void finish(const solver::CheckSummary& summary, const LowerSupply* lower) override;
+
+  private:
+    struct RunLine {
+        int order;  ///< 0 no solution, 1 outside limits, 2 within
+        std::vector<std::string> cells;
+    };
+    /// The same rule and subject in several runs: the worst of them, and in how many.
+    struct Group {
+        std::string sentence, remedy, run;
+        double severity;
+        std::size_t runs, order;
+    };
+    using Groups = std::map<std::tuple<solver::RuleId, ElementKind, Index>, Group>;
+
+    std::string unit(Dimension dimension) const { return std::string(speaker_.units.word(dimension)); }
+    void group(Groups& groups, const Finding& finding, const RunResult* result) const;
+    std::string tables(const RunResult& result) const;
+    std::string list(std::string_view title, const std::vector<std::string>& sentences) const;
+    std::vector<std::string> sentences_of(const Groups& groups) const;
+    std::vector<std::string> assumptions() const;
+    std::vector<std::string> not_checked(const solver::CheckSummary& summary);
+
+    Output& output_;
+    const CheckSubject subject_;
+    Speaker speaker_;
+    CheckTextOptions options_;
+    CheckAnswer answer_;
+    TextTable runs_;
+    std::vector<RunLine> lines_;
+    Groups groups_, noticed_;
+    std::vector<std::string> failures_;
+    NotCheckedList not_checked_;
+    std::string tables_;
+    std::size_t runs_with_tables_ = 0;
+};
+
+void CheckText::group(Groups& groups, const Finding& finding, const RunResult* result) const {
+    const double severity = finding_severity(finding);
+    const std::size_t order = groups.size();
+    auto [place, fresh] = groups.try_emplace({finding.rule, finding.subject.kind, finding.subject.index});
+    Group& group = place->second;
+    if (fresh) group = {"", "", "", std::numeric_limits<double>::infinity(), 0, order};
+    ++group.runs;
+    if (severity < group.severity) {
+        group.severity = severity;
+        group.sentence = finding_sentence(speaker_, finding, result);
+        group.remedy = finding_remedy(speaker_, finding);
+        group.run = result == nullptr ? "" : subject_.system.runs[at(result->run)].id;
+    }
+}
+
+void CheckText::add(const RunResult& result, const RunFindings& findings) {
+    answer_.add(result, findings);
+    if (options_.verdict_only) return;
+    const std::string& run = subject_.system.runs[at(result.run)].id;
+    const auto number = [&](double si, Dimension dimension) { return speaker_.units.number(si, dimension); };
+    not_checked_.add(findings.not_checked);
+    if (result.failure) {
+        lines_.push_back({0, {run, "-", "-", "-", "-", "-", "unsolved"}});
+        std::string text = fmt::format("Run {} has no proven solution.", run);
+        for (const std::string& sentence : failure_sentences(speaker_, *result.failure))
+            text += " " + sentence;
+        failures_.push_back(std::move(text));
+        return;
+    }
+    const auto head = [&](Index index) {
+        return index == model::none ? std::string("-")
+                                    : number(result.head_pressure[at(index)], Dimension::pressure);
+    };
+    const Index fastest = findings.top_velocity_pipe;
+    const bool fails = has_failing(findings.findings);
+    lines_.push_back(
+        {fails ? 1 : 2,
+         {run, number(result.flow, Dimension::flow), head(findings.lowest_head), head(findings.highest_head),
+          number(findings.spread, Dimension::share),
+          fastest == model::none ? "-" : number(result.pipe_velocity[at(fastest)], Dimension::velocity),
+          fails ? "outside" : "within"}});
+    for (const Finding& finding : findings.findings) group(groups_, finding, &result);
+    for (const Finding& finding : findings.warnings) group(noticed_, finding, &result);
+    if (options_.tables != Detail::summary && runs_with_tables_++ < options_.page.rows())
+        tables_ += tables(result);
+}
+
+std::string CheckText::tables(const RunResult& result) const {
+    const ListedRows rows = listed_rows(subject_.system, result, options_.tables);
+    const auto number = [&](double si, Dimension dimension) { return speaker_.units.number(si, dimension); };
+    const auto id = [&](ElementKind kind, Index index) { return element_id(subject_.system, {kind, index}); };
+    const std::string psi = unit(Dimension::pressure), gpm = unit(Dimension::flow);
+    TextTable heads(
+        {{"Head", "", 8}, {"Pressure", psi, 9}, {"Flow", gpm, 9}, {"Radius", unit(Dimension::length), 9}});
+    for (const Index i : rows.heads)
+        heads.add({id(ElementKind::head, i), number(result.head_pressure[at(i)], Dimension::pressure),
+                   number(result.head_flow[at(i)], Dimension::flow),
+                   number(result.head_radius[at(i)], Dimension::length)});
+    TextTable passed({{"Valve or device", "", 16}, {"Flow", gpm, 9}, {"Inlet", psi, 9}, {"Outlet", psi, 9}});
+    const auto pass = [&](ElementKind kind, Index i, double flow, double inlet, double outlet) {
+        passed.add({id(kind, i), number(flow, Dimension::flow), number(inlet, Dimension::pressure),
+                    number(outlet, Dimension::pressure)});
+    };
+    for (const Index i : rows.devices)
+        pass(ElementKind::device, i, result.device_flow[at(i)], result.device_inlet[at(i)],
+             result.device_outlet[at(i)]);
+    for (const Index i : rows.valves)
+        pass(ElementKind::valve, i, result.valve_flow[at(i)], result.valve_inlet[at(i)],
+             result.valve_outlet[at(i)]);
+    TextTable pipes(
+        {{"Pipe", "", 8}, {"Flow", gpm, 9}, {"Velocity", unit(Dimension::velocity), 9}, {"Loss", psi, 9}});
+    for (const Index i : rows.pipes)
+        pipes.add({id(ElementKind::pipe, i), number(result.pipe_flow[at(i)], Dimension::flow),
+                   number(result.pipe_velocity[at(i)], Dimension::velocity),
+                   speaker_.units.number(result.pipe_loss[at(i)], Dimension::pressure, 1)});
+    std::string text = fmt::format("\nRun {}\n\n", subject_.system.runs[at(result.run)].id);
+    for (const TextTable* table : {&heads, &passed, &pipes})
+        if (table->size() > 0) text += table->text(options_.page) + "\n";
+    text.pop_back();
+    return text;
+}
+
+std::string CheckText::list(std::string_view title, const std::vector<std::string>& sentences) const {
+    if (sentences.empty()) return "";
+    std::string text = fmt::format("\n{} ({})\n", title, sentences.size());
+    const std::size_t shown = std::min(sentences.size(), options_.page.rows());
+    for (std::size_t i = 0; i < shown; ++i)
+        text += paragraph(printable(sentences[i]), options_.page.columns(), "- ");
+    return text + and_more(sentences.size(), shown);
+}
+
+std::vector<std::string> CheckText::sentences_of(const Groups& groups) const {
+    std::vector<const Group*> sorted;
+    for (const auto& [key, group] : groups) sorted.push_back(&group);
+    std::sort(sorted.begin(), sorted.end(), [](const Group* left, const Group* right) {
+        return std::tie(left->severity, left->order) < std::tie(right->severity, right->order);
+    });
+    std::vector<std::string> sentences;
+    for (const Group* group : sorted) {
+        std::string where;
+        if (!group->run.empty()) {
+            where = "Run " + group->run;
+            if (group->runs > 1) where += fmt::format(" and {} more", group->runs - 1);
+            where += ": ";
+        }
+        sentences.push_back(fmt::format("{}{} {}", where, group->sentence, group->remedy));
+    }
+    return sentences;
+}
+
+std::vector<std::string> CheckText::assumptions() const {
+    Gathered gathered;
+    for (const auto* list : {&subject_.system.assumptions, &subject_.layout.assumptions})
+        for (const auto& assumption : *list) {
+            const std::string value = assumed_value(speaker_.units, assumption);
+            std::string text = assumption.what;
+            if (!value.empty()) text += (text.empty() ? "" : " ") + value;
+            if (!assumption.why.empty()) text += " (" + assumption.why + ")";
+            gathered.add(text, assumption.subject);
+        }
+    return gathered.sentences(
+        [](const std::string& text, const std::string& ids) { return ids + ": " + text + "."; },
+        options_.page);
+}
+
+std::vector<std::string> CheckText::not_checked(const solver::CheckSummary& summary) {
+    not_checked_.add(summary.not_checked);
+    Gathered gathered;
+    for (const auto& row : not_checked_.rows()) {
+        std::string rule(rule_name(row.rule));
+        if (!row.why.empty()) rule += " (" + row.why + ")";
+        gathered.add(rule, element_id(subject_.system, row.subject));
+    }
+    auto sentences = gathered.sentences(
+        [](const std::string& rule, const std::string& ids) { return rule + ": " + ids + "."; },
+        options_.page);
+    for (const auto rule : summary.rules_off)
+        sentences.push_back(fmt::format("{}: off, by the limits of this case.", rule_name(rule)));
+    return sentences;
+}
+
+void CheckText::finish(const solver::CheckSummary& summary, const LowerSupply* lower) {
+    const Page& page = options_.page;
+    output_.write(answer_.verdict(summary, page));
+    if (options_.verdict_only) return;
+    output_.write(answer_.reason(summary, page));
+    output_.write(answer_.next_step(summary, page));
+    output_.write("\n");
+
+    // Where not all are shown, the runs that matter come first.
+    const bool sorted = lines_.size() > page.rows();
+    if (sorted)
+        std::stable_sort(lines_.begin(), lines_.end(),
+                         [](const RunLine& left, const RunLine& right) { return left.order < right.order; });
+    for (RunLine& line : lines_) runs_.add(std::move(line.cells));
+    output_.write(runs_.text(page));
+    if (sorted && answer_.outside_runs() > 0) output_.write("The runs outside limits come first.\n");
+    if (lower != nullptr) output_.write("\n" + answer_.lower_supply(*lower, page));
+
+    output_.write(list("No solution", failures_));
+    for (const Finding& finding : summary.findings) group(groups_, finding, nullptr);
+    output_.write(list("Findings, worst first", sentences_of(groups_)));
+    output_.write(list("Assumed", assumptions()));
+    std::vector<std::string> warnings;
+    for (const auto& issue : subject_.warnings) warnings.push_back(issue_sentence(issue, subject_.files));
+    for (std::string& sentence : sentences_of(noticed_)) warnings.push_back(std::move(sentence));
+    output_.write(list("Warnings", warnings));
+    output_.write(list("Not checked", not_checked(summary)));
+    output_.write(tables_);
+    if (runs_with_tables_ > page.rows())
+        output_.write("\nTables of runs: " + and_more(runs_with_tables_, page.rows()));
+    output_.write("\n" + cautions(page));
+}
+
+}  // namespace
+
+std::unique_ptr<CheckWriter> check_text(Output& output, const CheckSubject& subject,
+                                        const CheckTextOptions& options) {
+    return std::make_unique<CheckText>(output, subject, options);
+}
+
+}  // namespace evenhead::io

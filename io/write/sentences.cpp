@@ -1,0 +1,294 @@
+#include "io/write/sentences.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace evenhead::io {
+namespace {
+
+using model::Dimension;
+using model::Index;
+using solver::ElementKind;
+using solver::ElementRef;
+using solver::Finding;
+using solver::RuleId;
+
+std::size_t at(Index index) {
+    return static_cast<std::size_t>(index);
+}
+
+std::string_view device_noun(model::DeviceType type) {
+    switch (type) {
+        case model::DeviceType::meter:
+            return "meter";
+        case model::DeviceType::backflow:
+            return "backflow preventer";
+        case model::DeviceType::filter:
+            return "filter";
+        case model::DeviceType::regulator:
+            return "regulator";
+        case model::DeviceType::check:
+            return "check valve";
+        case model::DeviceType::gate:
+            return "gate valve";
+        case model::DeviceType::pump:
+            return "pump";
+        case model::DeviceType::master:
+            return "master valve";
+        case model::DeviceType::flow_sensor:
+            return "flow sensor";
+        case model::DeviceType::quick_coupler:
+            return "quick coupler";
+        case model::DeviceType::other:
+            break;
+    }
+    return "device";
+}
+
+std::string_view noun_of(const model::System& system, const ElementRef& element) {
+    switch (element.kind) {
+        case ElementKind::point:
+            return "point";
+        case ElementKind::pipe:
+            return "pipe";
+        case ElementKind::device:
+            return device_noun(system.devices[at(element.index)].type);
+        case ElementKind::valve:
+            return "valve";
+        case ElementKind::head:
+            return "head";
+        case ElementKind::supply:
+            return "supply";
+        case ElementKind::run:
+            return "run";
+    }
+    return "";
+}
+
+double head_pressure(const solver::RunResult* result, const ElementRef& element) {
+    if (result == nullptr || element.kind != ElementKind::head ||
+        at(element.index) >= result->head_pressure.size())
+        return std::nan("");
+    return result->head_pressure[at(element.index)];
+}
+
+/// "head L1 (44.0 psi)".
+std::string with_pressure(const Speaker& speaker, const ElementRef& element,
+                          const solver::RunResult* result) {
+    const double pressure = head_pressure(result, element);
+    const std::string name = element_name(speaker.system, element);
+    return std::isnan(pressure)
+               ? name
+               : fmt::format("{} ({})", name, speaker.units.text(pressure, Dimension::pressure));
+}
+
+/// "(nozzle's min)", "(common practice; base: mean of the zone)".
+std::string basis(const Finding& finding) {
+    std::string text = finding.source;
+    if (!finding.detail.empty()) text += (text.empty() ? "" : "; ") + finding.detail;
+    return text.empty() ? text : " (" + text + ")";
+}
+
+std::string names_of(const Speaker& speaker, const std::vector<ElementRef>& elements) {
+    std::string text;
+    for (std::size_t i = 0; i < elements.size(); ++i) {
+        if (i > 0) text += i + 1 == elements.size() ? " and " : ", ";
+        text += element_name(speaker.system, elements[i]);
+    }
+    return text;
+}
+
+std::string flow_remedy(const Speaker& speaker, const Finding& finding) {
+    if (finding.subject.kind != ElementKind::pipe || finding.limit <= 0) return "Take a larger pipe.";
+    const double bore = speaker.system.pipes[at(finding.subject.index)].size.bore.value;
+    // The same flow at the limit: velocity goes with the square of the bore.
+    const double needed = bore * std::sqrt(finding.value / finding.limit);
+    return fmt::format("A bore of {} or more keeps it below; or put fewer heads on at once.",
+                       speaker.units.text(needed, Dimension::bore));
+}
+
+}  // namespace
+
+std::string element_id(const model::System& system, const ElementRef& element) {
+    if (element.index == model::none) return "";
+    const std::size_t i = at(element.index);
+    switch (element.kind) {
+        case ElementKind::point:
+            return system.points[i].id;
+        case ElementKind::pipe:
+            return system.pipes[i].id;
+        case ElementKind::device:
+            return system.point_id(system.devices[i].point);
+        case ElementKind::valve:
+            return system.point_id(system.valves[i].point);
+        case ElementKind::head:
+            return system.point_id(system.heads[i].point);
+        case ElementKind::supply:
+            return system.point_id(system.supplies[i].point);
+        case ElementKind::run:
+            return system.runs[i].id;
+    }
+    return "";
+}
+
+std::string element_name(const model::System& system, const ElementRef& element) {
+    if (element.index == model::none) return "the system";
+    const std::string id = element_id(system, element);
+    const std::string_view noun = noun_of(system, element);
+    return noun.substr(0, noun.find(' ')) == id ? fmt::format("the {}", noun)
+                                                : fmt::format("{} {}", noun, id);
+}
+
+std::string_view rule_name(RuleId rule) {
+    for (const solver::RuleInfo& info : solver::rule_table())
+        if (info.id == rule) return info.name;
+    return "";
+}
+
+std::string sentence_case(std::string text) {
+    if (!text.empty() && text.front() >= 'a' && text.front() <= 'z')
+        text.front() = static_cast<char>(text.front() - 'a' + 'A');
+    return text;
+}
+
+std::string counted(std::size_t number, std::string_view noun) {
+    return fmt::format("{} {}{}", number, noun, number == 1 ? "" : "s");
+}
+
+std::string finding_unit(const Speaker& speaker, const Finding& finding) {
+    return std::string(speaker.units.word(finding.dimension));
+}
+
+std::string finding_sentence(const Speaker& speaker, const Finding& finding,
+                             const solver::RunResult* result) {
+    const std::string subject = element_name(speaker.system, finding.subject);
+    const std::string value = speaker.units.beside(finding.value, finding.limit, finding.dimension);
+    const std::string limit = speaker.units.limit(finding.limit, finding.dimension);
+    const std::string why = basis(finding);
+    std::string text;
+    switch (finding.rule) {
+        case RuleId::head_pressure:
+            text = finding.upper ? fmt::format("{} gets {}, more than {}{}.", subject, value, limit, why)
+                                 : fmt::format("{} gets {}; it needs {}{}.", subject, value, limit, why);
+            break;
+        case RuleId::zone_spread:
+            text = fmt::format("The heads behind {} differ by {}", subject, value);
+            if (finding.also.size() >= 2)
+                text += fmt::format(", from {} to {}", with_pressure(speaker, finding.also[0], result),
+                                    with_pressure(speaker, finding.also[1], result));
+            text += fmt::format("; at most {}{}.", limit, why);
+            break;
+        case RuleId::velocity:
+            text = fmt::format("the water in {} runs at {}; at most {}{}.", subject, value, limit, why);
+            break;
+        case RuleId::meter_flow:
+            text =
+                finding.dimension == Dimension::share
+                    ? fmt::format("{} passes {} of its safe flow; at most {}{}.", subject, value, limit, why)
+                    : fmt::format("{} passes {}; at most {}{}.", subject, value, limit, why);
+            break;
+        case RuleId::meter_loss:
+            text = finding.dimension == Dimension::share
+                       ? fmt::format("{} takes {} of the static pressure before it; at most {}{}.", subject,
+                                     value, limit, why)
+                       : fmt::format("{} takes {}; at most {}{}.", subject, value, limit, why);
+            break;
+        case RuleId::pipe_rating:
+            text = fmt::format("{} stands under {}, more than the {} it is rated for{}.", subject, value,
+                               limit, why);
+            break;
+        case RuleId::surge:
+            text = fmt::format("a surge of {} runs through {} when {} closes at once; at most {}{}.", value,
+                               subject, finding.also.empty() ? "a valve" : names_of(speaker, finding.also),
+                               limit, why);
+            break;
+        case RuleId::below_atmosphere:
+            text = fmt::format("{} is at {}, below the pressure of the air{}.", subject, value, why);
+            break;
+        case RuleId::data_range:
+            if (finding.dimension == Dimension::none)
+                text = fmt::format("{} is used outside its data{}.", subject, why);
+            else
+                text = fmt::format("{} is at {}, {} the {} its data reach to{}.", subject, value,
+                                   finding.upper ? "above" : "below", limit, why);
+            break;
+        case RuleId::short_flow:
+            text = fmt::format("{} draws {} of the {} it should{}.", subject, value, limit, why);
+            break;
+        case RuleId::unfed:
+            text = fmt::format("{} gets water in no run{}.", subject, why);
+            break;
+        case RuleId::two_valves:
+            text = fmt::format("{} is fed through two valves", subject);
+            if (!finding.also.empty()) text += ", " + names_of(speaker, finding.also);
+            text += why + ".";
+            break;
+    }
+    return sentence_case(text);
+}
+
+std::string finding_remedy(const Speaker& speaker, const Finding& finding) {
+    switch (finding.rule) {
+        case RuleId::head_pressure:
+            return finding.upper
+                       ? "Hold the pressure down: a regulated head or valve (set), or another nozzle."
+                       : "See where the pressure goes in its worksheet; then larger pipe there, or fewer "
+                         "heads on the valve.";
+        case RuleId::zone_spread:
+            return "Larger pipe on the way to the low head, feed the zone nearer its middle, or regulated "
+                   "heads.";
+        case RuleId::velocity:
+            return flow_remedy(speaker, finding);
+        case RuleId::meter_flow:
+            return "Run fewer heads at once, or ask for a larger one.";
+        case RuleId::meter_loss:
+            return "Run fewer heads at once, or ask for a larger meter.";
+        case RuleId::pipe_rating:
+            return "Take pipe of a higher rating, or lower the pressure with a regulator.";
+        case RuleId::surge:
+            return "Larger pipe (slower water), a valve that closes slowly, or a higher rating.";
+        case RuleId::below_atmosphere:
+            return "Look for a high point, a long suction or a pipe too small before it; backflow rules "
+                   "apply.";
+        case RuleId::data_range:
+            return "Add a row of data that covers it, or treat the result with care.";
+        case RuleId::short_flow:
+            return "More pressure at this point, or a smaller draw.";
+        case RuleId::unfed:
+            return "Name its valve in a run, or look for a pipe that is missing or closed.";
+        case RuleId::two_valves:
+            return "Separate the two zones, or make one of the valves a device of type master.";
+    }
+    return "";
+}
+
+std::vector<std::string> failure_sentences(const Speaker& speaker, const solver::Failure& failure) {
+    std::vector<std::string> sentences;
+    const auto end_with_dot = [](std::string text) {
+        text = sentence_case(std::move(text));
+        if (!text.empty() && text.back() != '.') text += '.';
+        return text;
+    };
+    if (!failure.text.empty()) sentences.push_back(end_with_dot(failure.text));
+    for (const auto& worst : failure.points)
+        sentences.push_back(sentence_case(fmt::format(
+            "{} is {} off balance; at most {:.3g} is allowed.", element_name(speaker.system, worst.at),
+            fmt::format("{:.3g} {}", speaker.units.in_unit(worst.value, worst.dimension),
+                        speaker.units.word(worst.dimension)),
+            speaker.units.in_unit(worst.limit, worst.dimension))));
+    if (!failure.elements.empty())
+        sentences.push_back(fmt::format("It concerns {}.", names_of(speaker, failure.elements)));
+    if (!failure.cause.empty()) sentences.push_back(end_with_dot(failure.cause));
+    if (!failure.remedy.empty()) sentences.push_back("Try: " + end_with_dot(failure.remedy));
+    return sentences;
+}
+
+std::string assumed_value(const ShownUnits& units, const model::Assumption& assumption) {
+    if (std::isnan(assumption.number)) return assumption.words;
+    std::string text = units.limit(assumption.number, assumption.dimension);
+    if (!assumption.words.empty()) text += " " + assumption.words;
+    return text;
+}
+
+}  // namespace evenhead::io
