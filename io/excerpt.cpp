@@ -18,7 +18,7 @@ std::string excerpt(std::string_view text, std::size_t longest) {
     return words;
 }
 
-std::string in_quotes(std::string_view text) {
+std::string quoted(std::string_view text) {
     return "\"" + excerpt(text) + "\"";
 }
 

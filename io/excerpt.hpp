@@ -11,7 +11,7 @@ namespace evenhead::io {
 std::string excerpt(std::string_view text, std::size_t longest = 60);
 
 /// The same between double quotes.
-std::string in_quotes(std::string_view text);
+std::string quoted(std::string_view text);
 
 /// Without the blanks and tabs at both ends.
 std::string_view trimmed(std::string_view text);

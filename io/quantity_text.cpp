@@ -209,7 +209,7 @@ ParsedQuantity wrong(std::string error, std::string mend) {
 }
 
 ParsedQuantity wrong_comma(std::string_view text) {
-    return wrong(in_quotes(text) + " has a comma in its number",
+    return wrong(quoted(text) + " has a comma in its number",
                  "write a point for the decimals and nothing between the thousands: 3.5, 1000");
 }
 
@@ -218,10 +218,10 @@ ParsedQuantity wrong_number(std::string_view text, std::string_view part, Dimens
     const std::string_view clean = trimmed(part);
     if (clean.empty())
         return wrong(text.empty() ? "is empty where " + std::string(name_of(dimension)) + " should stand"
-                                  : in_quotes(text) + " lacks a number",
+                                  : quoted(text) + " lacks a number",
                      right_way(dimension, units) + ", or \"?\" for not known");
     if (clean.front() == ',') return wrong_comma(text);
-    return wrong(in_quotes(text) + " is not " + std::string(name_of(dimension)) +
+    return wrong(quoted(text) + " is not " + std::string(name_of(dimension)) +
                      ": it does not begin with a finite number",
                  right_way(dimension, units));
 }
@@ -231,16 +231,16 @@ ParsedQuantity wrong_unit(std::string_view text, std::string_view word, Dimensio
     const std::string mend = right_way(dimension, units);
     if (word.front() == ',') return wrong_comma(text);
     if (const Unit* unit = find_unit(known_units(), word))
-        return wrong(in_quotes(text) + ": " + std::string(word) + " measures " +
+        return wrong(quoted(text) + ": " + std::string(word) + " measures " +
                          std::string(name_of(unit->measures)) + ", not " + std::string(name_of(dimension)),
                      mend);
     if (find_unit(volume_units, word))
         return wrong(
-            in_quotes(text) + ": " + std::string(word) + " measures a volume, not " +
+            quoted(text) + ": " + std::string(word) + " measures a volume, not " +
                 std::string(name_of(dimension)),
             dimension == Dimension::flow ? "give the time it took: \"10 gal in 146 s\"; or " + mend : mend);
     const std::string_view usual = usual_spelling(word);
-    return wrong(in_quotes(text) + ": " + in_quotes(word) + " is not a known unit",
+    return wrong(quoted(text) + ": " + quoted(word) + " is not a known unit",
                  usual.empty() ? mend : "write " + std::string(usual) + " for it");
 }
 
@@ -271,13 +271,13 @@ std::optional<ParsedQuantity> read_volume_in_time(std::string_view text, UnitSys
         "write a volume in a time, such as \"10 gal in 146 s\" (gal, L, m3, ft3; s, min, h)";
     const auto time = read_amount(time_text.value);
     const auto time_spread = time_text.has_spread ? read_amount(time_text.spread) : Amount{};
-    if (!time || !time_spread) return wrong(in_quotes(text) + " lacks the time that the volume took", mend);
+    if (!time || !time_spread) return wrong(quoted(text) + " lacks the time that the volume took", mend);
     const Unit* time_unit = find_unit(known_units(), time->word.empty() ? time_spread->word : time->word);
     if (!time_unit || time_unit->measures != Dimension::time)
-        return wrong(in_quotes(text) + ": the time needs its unit", mend);
-    if (!(time->number > 0)) return wrong(in_quotes(text) + ": the time must be above zero", mend);
+        return wrong(quoted(text) + ": the time needs its unit", mend);
+    if (!(time->number > 0)) return wrong(quoted(text) + ": the time must be above zero", mend);
     if (volume_spread->number < 0 || time_spread->number < 0)
-        return wrong(in_quotes(text) + ": a spread cannot be below zero", mend);
+        return wrong(quoted(text) + ": a spread cannot be below zero", mend);
 
     Quantity flow;
     flow.value = volume_unit->to_si(volume->number) / time_unit->to_si(time->number);
@@ -300,7 +300,7 @@ std::optional<ParsedQuantity> read_volume_in_time(std::string_view text, UnitSys
     if (!time_share) return wrong_unit(text, time_spread->word, Dimension::flow, units);
     flow.deviation = flow.value == 0 ? 0 : std::abs(flow.value) * std::hypot(*volume_share, *time_share) / 2;
     if (!std::isfinite(flow.value) || !std::isfinite(flow.deviation))
-        return wrong(in_quotes(text) + " is not a finite flow", mend);
+        return wrong(quoted(text) + " is not a finite flow", mend);
     return ParsedQuantity{flow, {}, {}};
 }
 
@@ -327,7 +327,7 @@ ParsedQuantity parse_quantity(std::string_view text, Dimension dimension, UnitSy
     if (!unit && !(dimension == Dimension::none && value_word.empty()))
         return wrong_unit(text, value_word, dimension, units);
     if (spread->number < 0)
-        return wrong(in_quotes(text) + ": a spread cannot be below zero",
+        return wrong(quoted(text) + ": a spread cannot be below zero",
                      "write how far the truth may lie on either side");
 
     Quantity quantity;
@@ -344,7 +344,7 @@ ParsedQuantity parse_quantity(std::string_view text, Dimension dimension, UnitSy
     }
     quantity.deviation = width / 2;  // nineteen times in twenty inside: two standard deviations
     if (!std::isfinite(quantity.value) || !std::isfinite(quantity.deviation))
-        return wrong(in_quotes(text) + " is too large to be " + std::string(name_of(dimension)),
+        return wrong(quoted(text) + " is too large to be " + std::string(name_of(dimension)),
                      right_way(dimension, units));
     return {quantity, {}, {}};
 }
