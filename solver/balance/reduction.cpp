@@ -1,0 +1,243 @@
+#include "solver/balance/reduction.hpp"
+
+#include <algorithm>
+#include <cstddef>
+#include <utility>
+
+#include <boost/graph/adjacency_list.hpp>
+#include <boost/graph/biconnected_components.hpp>
+
+namespace evenhead::solver {
+namespace {
+
+std::size_t at(int i) {
+    return static_cast<std::size_t>(i);
+}
+
+class Reducer {
+  public:
+    Reducer(std::vector<Link> links, double level_slope, std::vector<int>& scratch)
+        : local_(scratch), level_slope_(level_slope) {
+        out_.links = std::move(links);
+    }
+
+    Reduction run() {
+        number_nodes();
+        connect();
+        peel();
+        make_chains();
+        drop_still_chains();
+        for (const int node : nodes_) local_[at(node)] = -1;
+        return std::move(out_);
+    }
+
+  private:
+    void number_nodes() {
+        const auto number = [&](int node) {
+            if (node == fixed || local_[at(node)] >= 0) return;
+            local_[at(node)] = static_cast<int>(nodes_.size());
+            nodes_.push_back(node);
+        };
+        for (const Link& link : out_.links) {
+            number(link.tail);
+            number(link.head);
+        }
+    }
+
+    int local(int node) const { return node == fixed ? fixed : local_[at(node)]; }
+
+    void connect() {
+        degree_.assign(nodes_.size(), 0);
+        start_.assign(nodes_.size() + 1, 0);
+        for (const Link& link : out_.links) {
+            for (const int node : {local(link.tail), local(link.head)}) {
+                if (node != fixed) ++degree_[at(node)];
+            }
+        }
+        for (std::size_t i = 0; i < nodes_.size(); ++i) start_[i + 1] = start_[i] + degree_[i];
+        at_node_.resize(at(start_.back()));
+        std::vector<int> next(start_.begin(), start_.end() - 1);
+        for (std::size_t l = 0; l < out_.links.size(); ++l) {
+            for (const int node : {local(out_.links[l].tail), local(out_.links[l].head)}) {
+                if (node != fixed) at_node_[at(next[at(node)]++)] = static_cast<int>(l);
+            }
+        }
+        alive_.assign(out_.links.size(), 1);
+    }
+
+    int other_end(int link, int node) const {
+        const int tail = local(out_.links[at(link)].tail);
+        return tail == node ? local(out_.links[at(link)].head) : tail;
+    }
+
+    int alive_link(int node, int except) const {
+        for (int i = start_[at(node)]; i < start_[at(node) + 1]; ++i) {
+            const int link = at_node_[at(i)];
+            if (alive_[at(link)] && link != except) return link;
+        }
+        return -1;
+    }
+
+    void peel() {
+        std::vector<int> leaves;
+        for (std::size_t i = 0; i < nodes_.size(); ++i) {
+            if (degree_[i] == 1) leaves.push_back(static_cast<int>(i));
+        }
+        while (!leaves.empty()) {
+            const int leaf = leaves.back();
+            leaves.pop_back();
+            if (degree_[at(leaf)] != 1) continue;
+            const int link = alive_link(leaf, -1);
+            const int next = other_end(link, leaf);
+            alive_[at(link)] = 0;
+            degree_[at(leaf)] = 0;
+            if (next != fixed && --degree_[at(next)] == 1) leaves.push_back(next);
+        }
+    }
+
+    bool ends_chain(int node) const { return node == fixed || degree_[at(node)] != 2; }
+
+    void make_chains() {
+        branch_.assign(nodes_.size(), -1);
+        std::vector<char> used(out_.links.size(), 0);
+        for (std::size_t l = 0; l < out_.links.size(); ++l) {
+            if (!alive_[l] || used[l]) continue;
+            const int tail = local(out_.links[l].tail), head = local(out_.links[l].head);
+            if (ends_chain(tail)) {
+                follow(static_cast<int>(l), tail, head, used);
+            } else if (ends_chain(head)) {
+                follow(static_cast<int>(l), head, tail, used);
+            }
+        }
+    }
+
+    int branch(int node) {
+        if (node == fixed) return fixed;
+        if (branch_[at(node)] < 0) {
+            branch_[at(node)] = static_cast<int>(out_.branch_node.size());
+            out_.branch_node.push_back(nodes_[at(node)]);
+        }
+        return branch_[at(node)];
+    }
+
+    void follow(int link, int from, int to, std::vector<char>& used) {
+        Chain chain;
+        Series law(level_slope_);
+        chain.first = static_cast<int>(out_.steps.size());
+        chain.from = branch(from);
+        int node = from;
+        for (;;) {
+            const Link& of = out_.links[at(link)];
+            const bool reversed = local(of.tail) != node || (of.tail == of.head);
+            used[at(link)] = 1;
+            out_.steps.push_back({link, reversed});
+            law.add(*of.law, reversed, of.cap);
+            if (node == fixed) chain.from_height = of.fixed_height;
+            if (to == fixed) chain.to_height = of.fixed_height;
+            if (node == fixed || to == fixed) {
+                if (of.nominal > 0) {
+                    chain.nominal += reversed ? -of.nominal : of.nominal;
+                } else {
+                    chain.source = true;
+                }
+            }
+            node = to;
+            if (ends_chain(node)) break;
+            link = alive_link(node, link);
+            to = other_end(link, node);
+        }
+        chain.to = branch(node);
+        chain.last = static_cast<int>(out_.steps.size());
+        out_.chains.push_back(chain);
+        out_.laws.push_back(std::move(law));
+    }
+
+    // A forest of chains (seen without the fixed heights) has no ring of its own: all that the peeling left
+    // flows.
+    bool free_chains_make_a_ring() const {
+        std::vector<int> root(out_.branch_node.size());
+        for (std::size_t i = 0; i < root.size(); ++i) root[i] = static_cast<int>(i);
+        const auto find = [&](int node) {
+            while (root[at(node)] != node) node = root[at(node)] = root[at(root[at(node)])];
+            return node;
+        };
+        for (const Chain& chain : out_.chains) {
+            if (chain.from == fixed || chain.to == fixed) continue;
+            const int a = find(chain.from), b = find(chain.to);
+            if (a == b) return true;
+            root[at(a)] = b;
+        }
+        return false;
+    }
+
+    bool pumps(std::size_t chain) const {
+        const LossRange still = out_.laws[chain].losses(0);
+        return still.low > 0 || still.high < 0;
+    }
+
+    // Keeps the chains that carry water. A middle vertex on each chain keeps parallel chains apart; a chain
+    // that ends where it starts is judged alone (it flows between two fixed heights, or round a ring of its
+    // own with a pump).
+    void drop_still_chains() {
+        if (!free_chains_make_a_ring()) return;
+        using Graph = boost::adjacency_list<boost::vecS, boost::vecS, boost::undirectedS, boost::no_property,
+                                            boost::property<boost::edge_index_t, std::size_t>>;
+        const std::size_t branches = out_.branch_node.size(), count = out_.chains.size();
+        Graph graph(branches + 1 + count);
+        const auto vertex = [&](int node) { return node == fixed ? branches : at(node); };
+        for (std::size_t c = 0; c < count; ++c) {
+            const Chain& chain = out_.chains[c];
+            if (chain.from == chain.to) continue;
+            boost::add_edge(vertex(chain.from), branches + 1 + c, 2 * c, graph);
+            boost::add_edge(branches + 1 + c, vertex(chain.to), 2 * c + 1, graph);
+        }
+        std::vector<std::size_t> part(2 * count);
+        const auto of_edge = boost::make_iterator_property_map(part.begin(), get(boost::edge_index, graph));
+        std::vector<char> flows(boost::biconnected_components(graph, of_edge), 0);
+        std::vector<char> keep(count, 0);
+        for (std::size_t c = 0; c < count; ++c) {
+            const Chain& chain = out_.chains[c];
+            if (chain.from == chain.to) {
+                keep[c] = chain.from == fixed || pumps(c);
+            } else if (part[2 * c] ==
+                       part[2 * c + 1]) {  // else a bridge: water would have to come back the same way
+                keep[c] = 1;
+                if (chain.from == fixed || chain.to == fixed || pumps(c)) flows[part[2 * c]] = 1;
+            }
+        }
+        Reduction kept;
+        std::vector<int> renumber(branches, -1);
+        for (std::size_t c = 0; c < count; ++c) {
+            Chain chain = out_.chains[c];
+            if (!keep[c] || (chain.from != chain.to && !flows[part[2 * c]])) continue;
+            for (int* node : {&chain.from, &chain.to}) {
+                if (*node == fixed) continue;
+                int& number = renumber[at(*node)];
+                if (number < 0) {
+                    number = static_cast<int>(kept.branch_node.size());
+                    kept.branch_node.push_back(out_.branch_node[at(*node)]);
+                }
+                *node = number;
+            }
+            kept.chains.push_back(chain);
+            kept.laws.push_back(std::move(out_.laws[c]));
+        }
+        out_.branch_node = std::move(kept.branch_node);
+        out_.chains = std::move(kept.chains);
+        out_.laws = std::move(kept.laws);
+    }
+
+    std::vector<int>& local_;
+    double level_slope_;
+    Reduction out_;
+    std::vector<int> nodes_, degree_, start_, at_node_, branch_;
+    std::vector<char> alive_;
+};
+
+}  // namespace
+
+Reduction reduce(std::vector<Link> links, double level_slope, std::vector<int>& scratch) {
+    return Reducer(std::move(links), level_slope, scratch).run();
+}
+
+}  // namespace evenhead::solver

@@ -1,0 +1,108 @@
+#include "solver/laws/nozzle.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace evenhead::solver {
+
+NozzleCurve::NozzleCurve(const Rows& pressure_and_flow, double exponent) : rows_(pressure_and_flow) {
+    if (rows_.size() == 1) {
+        exponents_ = {exponent, exponent};
+        return;
+    }
+    exponents_.push_back(0.5);
+    for (std::size_t i = 0; i + 1 < rows_.size(); ++i) {
+        exponents_.push_back(std::log(rows_[i + 1].second / rows_[i].second) /
+                             std::log(rows_[i + 1].first / rows_[i].first));
+    }
+    exponents_.push_back(0.5);
+}
+
+double NozzleCurve::flow(double p) const {
+    if (p <= 0) return 0;
+    std::size_t i = 0;
+    while (i < rows_.size() && p > rows_[i].first) ++i;
+    const auto& [P, Q] = rows_[i == 0 ? 0 : i - 1];
+    const double x = exponents_[i];
+    return x == 0 ? Q : Q * std::pow(p / P, x);
+}
+
+double NozzleCurve::flow_slope(double p) const {
+    if (p <= 0) return 0;
+    std::size_t i = 0;
+    while (i < rows_.size() && p > rows_[i].first) ++i;
+    return exponents_[i] * flow(p) / p;
+}
+
+LossRange NozzleCurve::pressures(double q) const {
+    if (q <= 0) return {-infinity, 0};
+    if (constant_draw()) return q < full_flow() ? LossRange{0, 0} : LossRange{0, infinity};
+    std::size_t i = 0;
+    while (i < rows_.size() && q > rows_[i].second) ++i;
+    const auto& [P, Q] = rows_[i == 0 ? 0 : i - 1];
+    const double low = exponents_[i] == 0 ? P : P * std::pow(q / Q, 1 / exponents_[i]);
+    double high = low;  // a level stretch of the flow is upright here
+    for (; i < rows_.size() && rows_[i].second == q; ++i) high = std::max(high, rows_[i].first);
+    return {low, high};
+}
+
+HeadLaw::HeadLaw(NozzleCurve nozzle, double joint_resistance, std::optional<double> set)
+    : nozzle_(std::move(nozzle)), m_(joint_resistance), set_(set) {
+    low_ = 0;
+    if (nozzle_.constant_draw()) high_ = nozzle_.full_flow();
+    if (set_) high_ = nozzle_.flow(*set_);
+}
+
+double HeadLaw::loss(double q) const {
+    return (q <= 0 ? 0.0 : nozzle_.pressures(q).low) + m_ * q * q;
+}
+
+LossRange HeadLaw::losses(double q) const {
+    LossRange p = nozzle_.pressures(q);
+    if (q >= high_) p.high = infinity;
+    return {p.low + m_ * q * q, p.high + m_ * q * q};
+}
+
+double HeadLaw::slope(double q) const {
+    if (q <= 0) return nozzle_.constant_draw() ? 0 : 1 / nozzle_.flow_slope(1e-12);
+    const LossRange p = nozzle_.pressures(q);
+    if (nozzle_.constant_draw()) return 2 * m_ * q;
+    if (p.high > p.low) return infinity;
+    return 1 / nozzle_.flow_slope(p.low) + 2 * m_ * q;
+}
+
+double HeadLaw::flow(double D, double guess) const {
+    if (D <= 0) return D == 0 && nozzle_.constant_draw() && m_ == 0 ? std::clamp(guess, 0.0, high_) : 0;
+    if (std::isfinite(high_)) {
+        const double full = (set_ ? *set_ : 0.0) + m_ * high_ * high_;
+        if (D >= full) return high_;
+    }
+    if (m_ == 0) return nozzle_.flow(D);
+    if (nozzle_.constant_draw()) return std::min(high_, std::sqrt(D / m_));
+    // p + m q(p)^2 = D: rising in p between 0 and D. Safeguarded Newton.
+    double left = 0, right = D, p = D;
+    if (guess > 0) p = std::clamp(D - m_ * guess * guess, 0.01 * D, D);
+    for (int step = 0; step < 200; ++step) {
+        const double q = nozzle_.flow(p);
+        const double error = p + m_ * q * q - D;
+        (error > 0 ? right : left) = p;
+        double next = p - error / (1 + 2 * m_ * q * nozzle_.flow_slope(p));
+        if (!(next > left && next < right)) next = left + (right - left) / 2;
+        if (std::abs(next - p) <= 4e-16 * D || next == p) break;
+        p = next;
+    }
+    return nozzle_.flow(p);
+}
+
+double HeadLaw::nozzle_pressure(double D, double q) const {
+    if (D <= 0) return D;
+    const double p = D - m_ * q * q;
+    return set_ ? std::min(p, *set_) : std::max(p, 0.0);
+}
+
+bool HeadLaw::holding(double D) const {
+    return set_ && D >= *set_ + m_ * high_ * high_;
+}
+
+}  // namespace evenhead::solver

@@ -1,0 +1,38 @@
+// Elements one behind the other that carry the same flow: their losses add up to one law.
+#pragma once
+
+#include <vector>
+
+#include "solver/laws/law.hpp"
+
+namespace evenhead::solver {
+
+/// A chain of laws. Hazen-Williams and square laws among them are summed into one; the rest is searched
+/// numerically. Where a chain may be level, a straight line of slope `level_slope` is added, so that its flow
+/// always has one value.
+class Series final : public Law {
+  public:
+    explicit Series(double level_slope) : level_slope_(level_slope) {}
+
+    /// Adds a law that stays alive as long as the chain; `reversed`: the flow runs from its head to its tail.
+    /// `cap`: the flow in the law's own direction may not pass this (m3/s).
+    void add(const Law& law, bool reversed, double cap = infinity);
+
+    double loss(double q) const override;
+    double slope(double q) const override;
+    double flow(double D, double guess) const override;
+    LossRange losses(double q) const override;
+    bool strict() const override { return true; }
+
+  private:
+    struct Part {
+        const Law* law;
+        bool reversed;
+    };
+    double power_flow(double D) const;
+    double r_ = 0, m_ = 0;  // of all power laws together
+    std::vector<Part> others_;
+    double level_slope_;
+};
+
+}  // namespace evenhead::solver
