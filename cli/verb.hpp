@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "io/read/case.hpp"
+#include "io/write/layout.hpp"
 #include "io/write/output.hpp"
 
 namespace evenhead::cli {
@@ -43,6 +44,12 @@ struct OutputOptions {
 /// Adds --format, --output (-o), --all and --wide to a verb.
 void add_output_options(CLI::App& verb, OutputOptions& options);
 
+/// Adds --threads.
+void add_threads_option(CLI::App& verb, int& threads);
+
+/// How text is laid out: colour only on a terminal that shows it, and where nobody said NO_COLOR.
+io::Page page_of(const OutputOptions& options, const io::Output& output);
+
 /// Reads the case. Where it has errors, lists them all on standard error and throws CaseRefused.
 io::CaseReading read_case_or_refuse(const std::string& path);
 
@@ -51,8 +58,13 @@ struct CaseRefused : std::exception {
     const char* what() const noexcept override { return "the case has errors"; }
 };
 
-/// Refuses an output that is one of the files read (UsageError).
-void refuse_to_overwrite(const std::vector<std::string>& inputs, const std::string& output);
+/// The warnings of a reading, on standard error (where the result has no place for them).
+void say_warnings(const io::CaseReading& reading, const std::string& path);
+
+/// Refuses an output that is one of the files read (UsageError). `files` may be named as seen from the case's
+/// folder.
+void refuse_to_overwrite(const std::vector<std::string>& files, const std::string& case_path,
+                         const std::string& output);
 
 /// Position of the run of this id; UsageError names the nearest.
 model::Index find_run(const model::System& system, const std::string& id);

@@ -1,0 +1,132 @@
+// `evenhead check CASE`: every run balanced, and what is outside limits.
+#include <cstdio>
+#include <memory>
+
+#include "cli/verb.hpp"
+#include "io/write/check.hpp"
+#include "io/write/check_answer.hpp"
+
+namespace evenhead::cli {
+namespace {
+
+// A supply falls by about this much from one season to the other: common practice.
+constexpr double lower_psi = -10 * 6894.757293168361;  // Pa
+constexpr double lower_kpa = -70e3;                    // Pa
+
+struct CheckCommand {
+    std::string path, run, table = "findings";
+    std::string detail;  ///< empty: all in JSON and CSV, no tables of heads and pipes in text
+    int threads = 0;
+    bool quiet = false, verbose = false;
+    OutputOptions output;
+};
+
+io::Detail detail_of(const std::string& word, io::Detail otherwise) {
+    if (word.empty()) return otherwise;
+    return word == "all" ? io::Detail::all : word == "running" ? io::Detail::running : io::Detail::summary;
+}
+
+io::CheckTable table_of(const std::string& word) {
+    using io::CheckTable;
+    for (const auto& [name, table] : {std::pair{"runs", CheckTable::runs},
+                                      {"heads", CheckTable::heads},
+                                      {"points", CheckTable::points},
+                                      {"pipes", CheckTable::pipes},
+                                      {"devices", CheckTable::devices},
+                                      {"valves", CheckTable::valves}})
+        if (word == name) return table;
+    return CheckTable::findings;
+}
+
+std::unique_ptr<io::CheckWriter> writer_of(const CheckCommand& command, const io::CheckSubject& subject,
+                                           io::Output& output) {
+    if (command.output.format == "json")
+        return io::check_json(output, subject, detail_of(command.detail, io::Detail::all));
+    if (command.output.format == "csv")
+        return io::check_csv(output, subject, detail_of(command.detail, io::Detail::all),
+                             table_of(command.table));
+    io::CheckTextOptions options;
+    options.page = page_of(command.output, output);
+    options.verdict_only = command.quiet;
+    options.tables = detail_of(command.detail, io::Detail::summary);
+    return io::check_text(output, subject, options);
+}
+
+io::LowerSupply at_lower_supply(const model::System& system, const model::Layout& layout,
+                                const solver::CheckOptions& options) {
+    io::LowerSupply lower;
+    lower.change = system.units == model::UnitSystem::us ? lower_psi : lower_kpa;
+    const model::System changed = solver::with_supply_changed(system, lower.change);
+    lower.summary = solver::check_runs(
+        changed, layout, options, [&](const solver::RunResult& result, const solver::RunFindings& findings) {
+            ++lower.runs;
+            if (result.failure)
+                ++lower.unsolved;
+            else if (io::has_failing(findings.findings))
+                ++lower.outside;
+        });
+    return lower;
+}
+
+Status check(const CheckCommand& command) {
+    const io::CaseReading reading = read_case_or_refuse(command.path);
+    const model::System& system = *reading.system;
+    solver::CheckOptions options;
+    options.threads = command.threads;
+    options.record_steps = command.verbose;
+    if (!command.run.empty()) options.only_run = find_run(system, command.run);
+    refuse_to_overwrite(reading.files, command.path, command.output.output);
+
+    const bool text = command.output.format == "text";
+    if (!text && !command.quiet) say_warnings(reading, command.path);
+    io::Output output(command.output.output);
+    const io::CheckSubject subject{system, reading.layout, reading.warnings, reading.files, command.path};
+    const auto writer = writer_of(command, subject, output);
+    const io::Speaker speaker{system, io::ShownUnits::of_text(system)};
+    const auto summary =
+        solver::check_runs(system, reading.layout, options,
+                           [&](const solver::RunResult& result, const solver::RunFindings& findings) {
+                               writer->add(result, findings);
+                               if (command.verbose)
+                                   std::fputs(io::steps_text(speaker, result).c_str(), stderr);
+                           });
+    if (text && !command.quiet) {
+        options.record_steps = false;
+        const io::LowerSupply lower = at_lower_supply(system, reading.layout, options);
+        writer->finish(summary, &lower);
+    } else {
+        writer->finish(summary, nullptr);
+    }
+    output.finish();
+    if (!summary.solved) return Status::no_solution;
+    return summary.within_limits ? Status::within_limits : Status::outside_limits;
+}
+
+}  // namespace
+
+void add_check(CLI::App& program, Action& action) {
+    CLI::App* verb =
+        program.add_subcommand("check", "Balance every run of a case and flag what is outside limits");
+    const auto command = std::make_shared<CheckCommand>();
+    verb->add_option("CASE", command->path, "the case, a TOML file")->required()->type_name("FILE");
+    verb->add_option("--run", command->run, "this run only")->type_name("ID");
+    verb->add_option("--detail", command->detail,
+                     "what json and csv list of each run (default all); text adds tables of heads and pipes")
+        ->check(CLI::IsMember({"all", "running", "summary"}))
+        ->type_name("all|running|summary");
+    verb->add_option("--table", command->table, "the table that csv prints")
+        ->check(CLI::IsMember({"runs", "heads", "points", "pipes", "devices", "valves", "findings"}))
+        ->type_name("runs|heads|points|pipes|devices|valves|findings")
+        ->default_str("findings");
+    add_output_options(*verb, command->output);
+    add_threads_option(*verb, command->threads);
+    CLI::Option* quiet = verb->add_flag("--quiet", command->quiet, "the verdict alone");
+    verb->add_flag("--verbose", command->verbose, "the steps of each balance, on standard error")
+        ->excludes(quiet);
+    verb->footer(
+        "Example: evenhead check garden.toml\n"
+        "         evenhead check garden.toml --format csv --table heads -o heads.csv");
+    verb->callback([&action, command] { action = [command] { return check(*command); }; });
+}
+
+}  // namespace evenhead::cli

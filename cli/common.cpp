@@ -1,0 +1,89 @@
+#include <fmt/format.h>
+
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <string_view>
+#include <system_error>
+
+#include "cli/verb.hpp"
+#include "io/write/issues.hpp"
+#include "io/write/sentences.hpp"
+#include "model/nearest.hpp"
+
+namespace evenhead::cli {
+
+void add_output_options(CLI::App& verb, OutputOptions& options) {
+    verb.add_option("--format", options.format, "text, json or csv")
+        ->check(CLI::IsMember({"text", "json", "csv"}))
+        ->type_name("FORMAT")
+        ->default_str("text");
+    verb.add_option("-o,--output", options.output, "write to FILE instead of the screen: whole or not at all")
+        ->type_name("FILE");
+    verb.add_flag("--all", options.all, "every row, not the first 20 of each table");
+    verb.add_flag("--wide", options.wide, "lines as long as they come, not 60 columns");
+}
+
+void add_threads_option(CLI::App& verb, int& threads) {
+    verb.add_option("--threads", threads,
+                    "how many runs to solve at once (default: as many as the machine has cores)")
+        ->check(CLI::Range(0, 1024))
+        ->type_name("N");
+}
+
+io::Page page_of(const OutputOptions& options, const io::Output& output) {
+    const char* no_colour = std::getenv("NO_COLOR");
+    const char* terminal = std::getenv("TERM");
+    io::Page page;
+    page.all = options.all;
+    page.wide = options.wide;
+    page.colour = output.terminal() && (no_colour == nullptr || *no_colour == '\0') && terminal != nullptr &&
+                  std::string_view(terminal) != "dumb";
+    return page;
+}
+
+io::CaseReading read_case_or_refuse(const std::string& path) {
+    io::CaseReading reading = io::read_case(path);
+    if (reading.errors.empty() && reading.system) return reading;
+    io::IssuePrinter printer(reading.files, path);
+    for (const auto& issue : reading.errors) std::fputs(printer.text(issue, "error").c_str(), stderr);
+    std::fputs(fmt::format("{}: {} to mend; nothing was written.\n", io::printable(path),
+                           io::counted(reading.errors.size(), "error"))
+                   .c_str(),
+               stderr);
+    throw CaseRefused();
+}
+
+void say_warnings(const io::CaseReading& reading, const std::string& path) {
+    io::IssuePrinter printer(reading.files, path);
+    for (const auto& issue : reading.warnings) std::fputs(printer.text(issue, "warning").c_str(), stderr);
+}
+
+void refuse_to_overwrite(const std::vector<std::string>& files, const std::string& case_path,
+                         const std::string& output) {
+    if (output.empty()) return;
+    std::vector<std::filesystem::path> inputs{case_path};
+    for (const std::string& file : files) {
+        inputs.emplace_back(file);
+        inputs.push_back(std::filesystem::path(case_path).parent_path() / file);
+    }
+    for (const auto& input : inputs) {
+        std::error_code error;
+        if (std::filesystem::equivalent(input, output, error) && !error)
+            throw UsageError(fmt::format("--output {} is a file of the case itself; name another", output));
+    }
+}
+
+model::Index find_run(const model::System& system, const std::string& id) {
+    model::NearestName nearest(id);
+    for (std::size_t i = 0; i < system.runs.size(); ++i) {
+        if (system.runs[i].id == id) return static_cast<model::Index>(i);
+        nearest.offer(system.runs[i].id);
+    }
+    const auto found = nearest.found();
+    throw UsageError(fmt::format("--run {}: this case has no such run; {}", id,
+                                 found ? fmt::format("the nearest is {}", *found)
+                                       : fmt::format("its first is {}", system.runs.front().id)));
+}
+
+}  // namespace evenhead::cli

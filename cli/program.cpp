@@ -1,0 +1,138 @@
+// The way through the program: command line -> verb -> exit status. One function ends every path.
+#include <csignal>
+#include <cstdio>
+#include <memory>
+#include <new>
+
+#include <fmt/format.h>
+
+#include "cli/verb.hpp"
+#include "io/write/layout.hpp"
+#include "model/nearest.hpp"
+
+namespace evenhead::cli {
+namespace {
+
+constexpr const char* program_purpose = "For irrigation sprinklers, not for fire protection.";
+
+constexpr const char* program_footer =
+    "Exit status: 0 solved and within limits, 1 a finding fails, 2 the input or the\n"
+    "command line is wrong, 3 no solution could be proven.\n"
+    "\n"
+    "Examples:\n"
+    "  evenhead start garden.toml               ask a few questions, write a case\n"
+    "  evenhead check garden.toml               every head of every run, what is outside limits\n"
+    "  evenhead worksheet garden.toml L4        where the pressure of head L4 goes\n"
+    "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
+    "Each verb has more: evenhead check --help";
+
+/// Every help begins with what the program is for.
+class HelpText : public CLI::Formatter {
+  public:
+    HelpText() {
+        label("OPTIONS", "OPTION...");
+        label("SUBCOMMAND", "VERB");
+        label("SUBCOMMANDS", "VERB");
+        label("Subcommands", "Verbs");
+        label("Positionals", "What to name");
+    }
+    std::string make_description(const CLI::App* app) const override {
+        return std::string(program_purpose) + "\n\n" + app->get_description() + "\n";
+    }
+};
+
+void say(const std::string& text) {
+    // Nothing is left to be done where even this fails.
+    std::fputs(text.c_str(), stderr);
+}
+
+Status say_error(const std::string& what, Status status) {
+    say("evenhead: " + io::printable(what) + "\n");
+    return status;
+}
+
+void print(const std::string& text) {
+    io::Output output;
+    output.write(text);
+    output.finish();
+}
+
+/// What was probably meant by an option or verb that nobody knows.
+std::string nearest_to(const CLI::App& program, const std::string& word) {
+    std::vector<std::string> names;
+    const auto chosen = program.get_subcommands();
+    const CLI::App* verb = chosen.empty() ? &program : chosen.front();
+    for (const CLI::Option* option : verb->get_options())
+        for (const std::string& name : option->get_lnames()) names.push_back("--" + name);
+    if (chosen.empty())
+        for (const CLI::App* sub : program.get_subcommands({})) names.push_back(sub->get_name());
+    const auto nearest = model::nearest_name(word.substr(0, word.find('=')), names);
+    return nearest ? fmt::format("; the nearest is {}", *nearest) : "";
+}
+
+Status command_line_error(const CLI::App& program, const CLI::ParseError& error) {
+    const auto chosen = program.get_subcommands();
+    const std::string verb = chosen.empty() ? "" : chosen.front()->get_name() + " ";
+    std::string what = error.what();
+    const auto extras = program.remaining(true);
+    if (dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr && !extras.empty())
+        what = fmt::format("\"{}\" is not known here{}", extras.front(), nearest_to(program, extras.front()));
+    if (chosen.empty() && dynamic_cast<const CLI::RequiredError*>(&error) != nullptr)
+        what = "a verb is missing: check, worksheet, kinds or start";
+    say_error(what, Status::bad_input);
+    say(fmt::format("See: evenhead {}--help\n", verb));
+    return Status::bad_input;
+}
+
+Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
+    Action action;
+    program.formatter(std::make_shared<HelpText>());
+    program.footer(program_footer);
+    program.set_version_flag("--version", "evenhead " EVENHEAD_VERSION, "print the version");
+    program.set_help_flag("-h,--help", "print this");
+    program.require_subcommand(1);
+    add_check(program, action);
+    add_worksheet(program, action);
+    add_kinds(program, action);
+    add_start(program, action);
+    program.parse(argc, argv);
+    return action;
+}
+
+}  // namespace
+
+Status run_program(int argc, const char* const* argv) {
+    // A reader that goes away is an error to report like any other.
+    std::signal(SIGPIPE, SIG_IGN);
+    try {
+        CLI::App program("What every head of a sprinkler system really gets: pressure and flow, run by run.",
+                         "evenhead");
+        try {
+            const Action action = read_command_line(program, argc, argv);
+            return action ? action() : Status::bad_input;
+        } catch (const CLI::CallForVersion& version) {
+            print(std::string(version.what()) + "\n");
+            return Status::within_limits;
+        } catch (const CLI::Success&) {
+            print(program.help());
+            return Status::within_limits;
+        } catch (const CLI::ParseError& error) {
+            return command_line_error(program, error);
+        }
+    } catch (const CaseRefused&) {
+        return Status::bad_input;
+    } catch (const UsageError& error) {
+        return say_error(error.what(), Status::bad_input);
+    } catch (const io::WriteError& error) {
+        return say_error(error.what(), Status::bad_input);
+    } catch (const std::bad_alloc&) {
+        return say_error("this case needs more memory than there is.", Status::no_solution);
+    } catch (const std::exception& error) {
+        return say_error(std::string("stopped by a fault of its own, nothing is proven: ") + error.what(),
+                         Status::no_solution);
+    } catch (...) {
+        return say_error("stopped by a fault of its own, nothing is proven.", Status::no_solution);
+    }
+}
+
+}  // namespace evenhead::cli
