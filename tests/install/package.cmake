@@ -1,0 +1,31 @@
+# Makes the .deb and looks inside: program, libraries, headers, CMake package, and the libraries that it depends on.
+# Given: BUILD (the build folder)
+set(folder ${BUILD}/package-test)
+file(REMOVE_RECURSE ${folder})
+find_program(cpack cpack REQUIRED)
+execute_process(COMMAND ${cpack} -G DEB -B ${folder} WORKING_DIRECTORY ${BUILD}
+                RESULT_VARIABLE status OUTPUT_VARIABLE output ERROR_VARIABLE output)
+if(NOT status EQUAL 0)
+  message(FATAL_ERROR "cpack:\n${output}")
+endif()
+file(GLOB packages ${folder}/evenhead_*.deb)
+list(LENGTH packages count)
+if(NOT count EQUAL 1)
+  message(FATAL_ERROR "One .deb was expected, not: ${packages}\n${output}")
+endif()
+execute_process(COMMAND dpkg-deb --field ${packages} Depends OUTPUT_VARIABLE depends COMMAND_ERROR_IS_FATAL ANY)
+execute_process(COMMAND dpkg-deb --contents ${packages} OUTPUT_VARIABLE contents COMMAND_ERROR_IS_FATAL ANY)
+foreach(library IN ITEMS libc6 "libstdc\\+\\+6" libtomlplusplus3)
+  if(NOT depends MATCHES "${library}")
+    message(FATAL_ERROR "The package does not depend on ${library}: ${depends}")
+  endif()
+endforeach()
+foreach(file IN ITEMS bin/evenhead libevenhead_model.a libevenhead_solver.a libevenhead_io.a
+        include/evenhead/model/system.hpp include/evenhead/solver/runs/runs.hpp include/evenhead/io/read/case.hpp
+        cmake/evenhead/evenheadConfig.cmake cmake/evenhead/evenheadConfigVersion.cmake
+        doc/evenhead/cases/corner-garden/case.toml doc/evenhead/README.md doc/evenhead/LICENSE)
+  string(FIND "${contents}" "${file}" found)
+  if(found EQUAL -1)
+    message(FATAL_ERROR "The package lacks ${file}:\n${contents}")
+  endif()
+endforeach()
