@@ -1,7 +1,7 @@
 """Runs what a README shows: every ```console block, command by command, and compares the output to the byte.
 
 A line that starts with "$ " is a command, the lines below it are its output (standard output and error together).
-A line "..." stands for any number of lines. Commands run in a copy of the project's cases, in the order of the file;
+A line "..." stands for any number of lines. A ```toml block with a file's name is written to that file first. Commands run in a copy of the project's cases, in the order of the file;
 `evenhead` and `build/evenhead` are the program under test, and lines that build it are passed over: it is built.
 
 usage: console_blocks.py PROGRAM PROJECT README [--write]
@@ -18,6 +18,7 @@ import sys
 import tempfile
 
 BLOCK = re.compile(r"^```console\n(.*?)^```", re.S | re.M)
+FILE = re.compile(r"^```toml (\S+)\n(.*?)^```", re.S | re.M)
 BUILDS = ("bash cases/demo.sh", "bash tests/run.sh", "cmake ", "sudo ", "cpack", "git ")
 
 
@@ -67,6 +68,9 @@ def main(program, project, readme, *options):
     differences = 0
     with tempfile.TemporaryDirectory() as folder:
         bench = Bench(program, pathlib.Path(project), folder)
+
+        for name, content in FILE.findall(text):
+            pathlib.Path(folder, name).write_text(content, encoding="utf-8")
 
         def run(match):
             nonlocal differences
