@@ -1,6 +1,8 @@
 // The rules: what is flagged, per run and over all, with value, limit, margin and source.
 #pragma once
 
+#include <array>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -13,35 +15,49 @@
 namespace evenhead::solver {
 
 enum class RuleId {
-    head_pressure, zone_spread, velocity, meter_flow, meter_loss, pipe_rating, surge, below_atmosphere, data_range,
-    short_flow, unfed, two_valves,
+    head_pressure,
+    zone_spread,
+    velocity,
+    meter_flow,
+    meter_loss,
+    pipe_rating,
+    surge,
+    below_atmosphere,
+    data_range,
+    short_flow,
+    unfed,
+    two_valves,
 };
 
-/// One row of the rule table: its id in the case file, what its limit measures (none: the rule takes no number).
+/// One row of the rule table: its id in the case file, what its limit measures (none: the rule takes no
+/// number).
 struct RuleInfo {
     RuleId id;
-    std::string_view name;            ///< head-pressure ...
-    model::Dimension limit;           ///< of `limits.<name>`
-    bool takes_fail = false;          ///< data-range = "fail"
-    bool has_default = true;          ///< surge has none: value only
-    double default_limit = 0;         ///< SI
-    std::string_view source;          ///< default source
+    std::string_view name;     ///< head-pressure ...
+    model::Dimension limit;    ///< of `limits.<name>`
+    bool takes_fail = false;   ///< data-range = "fail"
+    bool has_default = true;   ///< surge has none: value only; head-pressure's is the nozzle's
+    double default_limit = 0;  ///< SI
+    std::string_view source;   ///< default source
 };
-const std::vector<RuleInfo>& rule_table();
+inline constexpr std::size_t rule_count = 12;
+const std::vector<RuleInfo>& rule_table();  ///< in the order of RuleId
 const RuleInfo* find_rule(std::string_view name);
 
-/// A row that fails (or, `fails` false, one that io prints as a warning: data-range unless set to "fail").
+/// A row that fails. `subject` {run, none} is the whole system (temperature). (Or, `fails` false, one that io
+/// prints as a warning: data-range unless set to "fail").
 struct Finding {
     RuleId rule = RuleId::head_pressure;
     ElementRef subject;
-    double value = 0, limit = 0;      ///< SI of `dimension`
+    double value = 0, limit = 0;  ///< SI of `dimension`
     model::Dimension dimension = model::Dimension::none;
-    double margin = 0;                ///< negative where it fails
-    bool upper = true;                ///< value must stay at or below limit; else at or above
+    double margin = 0;  ///< negative where it fails
+    bool upper = true;  ///< value must stay at or below limit; else at or above
     bool fails = true;
-    std::string source;               ///< "nozzle's max", "common practice", "ASTM D2241" ...
-    std::string detail;               ///< words without numbers in units, e.g. "base: mean of the zone"
-    std::vector<ElementRef> also;     ///< other elements that the text names (highest and lowest head, closing valve)
+    std::string source;  ///< "nozzle's max", "common practice", "ASTM D2241" ...
+    std::string detail;  ///< words without numbers in units, e.g. "base: mean of the zone"
+    std::vector<ElementRef>
+        also;  ///< other elements that the text names (highest and lowest head, closing valve)
 };
 
 struct NotChecked {
@@ -52,17 +68,96 @@ struct NotChecked {
 
 /// What the rules say of one run.
 struct RunFindings {
-    std::vector<Finding> findings;    ///< worst first by margin / |limit|, then file order
-    std::vector<Finding> warnings;    ///< data-range
+    std::vector<Finding> findings;  ///< worst first by margin / |limit|, then file order
+    std::vector<Finding> warnings;  ///< data-range
     std::vector<NotChecked> not_checked;
-    Index critical_head = model::none;      ///< least (pressure - wanted) among the running heads
-    double critical_margin = 0;             ///< Pa; NaN where nothing is wanted
-    Index lowest_head = model::none, highest_head = model::none;   ///< by nozzle pressure, running heads
-    double spread = 0;                      ///< worst zone spread of the run (share); NaN: none
+    Index critical_head = model::none;  ///< least (pressure - wanted) among the running heads
+    double critical_margin = 0;         ///< Pa; NaN where nothing is wanted
+    Index lowest_head = model::none, highest_head = model::none;  ///< by nozzle pressure, running heads
+    double spread = 0;  ///< worst zone spread of the run (share); NaN: none
     Index top_velocity_pipe = model::none;
+
+    /// By pipe: the largest pressure rise (Pa) from one open valve of the run closing at once; 0 off the
+    /// mainline, NaN where the pipe's wall or material is not known. Empty where no valve is open.
+    std::vector<double> surge;
+    std::vector<Index> surge_valve;  ///< by pipe: the valve that makes it; none where the surge is 0 or NaN
+    Index top_surge_pipe = model::none, top_surge_valve = model::none;
 };
 
-/// Lower pressure limit of a head (at_least, else min, else 0.8 x design), Pa; empty where there is none.
+/// What a rule's limit is in this case.
+struct RuleLimit {
+    bool off = false;
+    bool given = false;  ///< by the case, not the default
+    bool fail = false;   ///< data-range = "fail"
+    bool has_value = false;
+    double value = 0;  ///< SI
+};
+
+/// All that the rules need to know of a system whatever runs. Made once, read by any number of threads.
+struct RuleBasis {
+    std::array<RuleLimit, rule_count> limits;  ///< by RuleId
+    std::vector<double> allowed;         ///< by pipe, Pa: rating x temperature factor x share; NaN: no rating
+    std::vector<Index> rated_pipes;      ///< those with an allowed pressure
+    std::vector<double> surge_per_flow;  ///< by pipe, Pa per m3/s of change; NaN: no wall or no modulus
+    std::vector<Index> surge_pipes;      ///< mainline pipes whose surge is known
+    double density = 0;                  ///< kg/m3
+
+    const RuleLimit& operator[](RuleId rule) const { return limits[static_cast<std::size_t>(rule)]; }
+};
+RuleBasis prepare_rules(const model::System& system, const model::Layout& layout);
+
+/// Other balances that some rules need, and the prepared basis.
+struct RuleContext {
+    const RuleBasis* basis = nullptr;     ///< never null
+    const RunResult* all_shut = nullptr;  ///< balance with every valve shut; null or failed: rules go without
+    /// Balance of this run without one of its open valves; used before the next call. Empty: surge is not
+    /// judged.
+    std::function<const RunResult&(Index valve)> without_valve;
+};
+
+/// Judges one balanced run. A run that has failed gives empty findings. Work: pipes + points, and as much
+/// again for each open valve.
+RunFindings judge_run(const model::System& system, const model::Layout& layout, const RunResult& result,
+                      const RuleContext& context);
+
+/// How far a run got.
+enum class RunState : char { solved, failed, not_asked };
+
+/// What the system-wide rules need from the runs.
+struct SystemContext {
+    const RuleBasis* basis = nullptr;  ///< never null
+    const RunResult* all_shut = nullptr;
+    std::vector<char> head_watered;    ///< by head: 1 = water left it in some run (see add_watered)
+    std::vector<RunState> run_states;  ///< by run
+};
+/// Notes the heads that this run waters.
+void add_watered(const RunResult& result, std::vector<char>& head_watered);
+
+/// What the rules say of the whole system: unfed, two-valves, the static part of pipe-rating, temperature.
+struct SystemFindings {
+    std::vector<Finding> findings;  ///< worst first
+    std::vector<Finding> warnings;  ///< data-range
+    std::vector<NotChecked>
+        not_checked;  ///< also what no run can judge: pipes without wall, heads without limits
+    std::vector<RuleId> rules_off;
+};
+SystemFindings judge_system(const model::System& system, const model::Layout& layout,
+                            const SystemContext& context);
+
+/// Worst first by margin / |limit|, then in the order of the file.
+void sort_findings(const model::System& system, std::vector<Finding>& findings);
+
+/// Speed of a pressure wave, m/s, by Korteweg: sqrt(K/rho) / sqrt(1 + (K/E)(D/t)). Bulk modulus of water K
+/// and modulus of the pipe E in Pa, density in kg/m3, bore / wall without unit.
+double wave_speed(double bulk_modulus, double density, double modulus, double bore_over_wall);
+
+/// Gauge pressure, Pa, at an end of a pipe (0 = from, 1 = to): of a device or valve the side that the end
+/// touches.
+double pipe_end_pressure(const model::System& system, const model::Layout& layout, const RunResult& result,
+                         Index pipe, std::size_t end);
+
+/// Lower pressure limit of a head, Pa: at_least, else the share of design that limits.head-pressure sets,
+/// else the nozzle's min, else 0.8 x design; empty where there is none.
 std::optional<double> wanted_pressure(const model::System& system, Index head);
 
 }  // namespace evenhead::solver

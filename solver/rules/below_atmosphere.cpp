@@ -1,0 +1,38 @@
+// below-atmosphere: no point sucks while water runs. A leak there lets soil water in (backflow).
+#include <algorithm>
+
+#include "solver/rules/rule.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+void judge_run(const RunCase& run, RunFindings& found) {
+    const RuleLimit& limit = run.basis[RuleId::below_atmosphere];
+    if (limit.off) return;
+    // NaN where no supply reaches: then nothing is outside.
+    const auto judge = [&](ElementKind kind, std::size_t index, double pressure) {
+        if (!outside(pressure, limit.value, false, model::Dimension::pressure)) return;
+        Finding finding = make_finding(RuleId::below_atmosphere, {kind, static_cast<Index>(index)}, pressure,
+                                       limit.value, false, model::Dimension::pressure);
+        finding.source = limit_source(run.basis, RuleId::below_atmosphere);
+        found.findings.push_back(std::move(finding));
+    };
+    const RunResult& result = run.result;
+    for (std::size_t i = 0; i < result.point_pressure.size(); ++i)
+        judge(ElementKind::point, i, result.point_pressure[i]);
+    for (std::size_t i = 0; i < result.device_inlet.size(); ++i)
+        judge(ElementKind::device, i, std::fmin(result.device_inlet[i], result.device_outlet[i]));
+    for (std::size_t i = 0; i < result.valve_inlet.size(); ++i)
+        if (run.system.valves[i].head == model::none)  // a head's own valve stands at the head's point
+            judge(ElementKind::valve, i, std::fmin(result.valve_inlet[i], result.valve_outlet[i]));
+}
+
+}  // namespace
+
+Rule below_atmosphere_rule() {
+    return {{RuleId::below_atmosphere, "below-atmosphere", model::Dimension::pressure, false, true, 0,
+             "common practice (backflow)"},
+            judge_run};
+}
+
+}  // namespace evenhead::solver

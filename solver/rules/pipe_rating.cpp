@@ -1,0 +1,87 @@
+// pipe-rating: no pipe under more than its rating at this temperature: (a) with every valve shut, on the
+// mainline; (b) in a run, with the surge of a valve closing at once added.
+#include <algorithm>
+
+#include "model/catalogue.hpp"
+#include "solver/rules/rule.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+/// The higher of both ends; one end may be out of reach.
+double highest_pressure(const model::System& system, const model::Layout& layout, const RunResult& result,
+                        Index pipe) {
+    return std::fmax(pipe_end_pressure(system, layout, result, pipe, 0),
+                     pipe_end_pressure(system, layout, result, pipe, 1));
+}
+
+/// The standard of the kind, unless the pipe's own row gave another rating.
+std::string rating_source(const model::PipeSize& size) {
+    const model::PipeKind* kind = model::find_kind(size.kind);
+    const model::PipeSize* listed = kind == nullptr ? nullptr : model::find_size(*kind, size.nominal);
+    return listed != nullptr && listed->rating && listed->rating->value == size.rating->value
+               ? kind->standard
+               : "the pipe's rating";
+}
+
+Finding rating_finding(const model::System& system, const RuleBasis& basis, Index pipe, double value,
+                       const char* detail) {
+    Finding finding = make_finding(RuleId::pipe_rating, {ElementKind::pipe, pipe}, value,
+                                   basis.allowed[at(pipe)], true, model::Dimension::pressure);
+    finding.source = rating_source(system.pipes[at(pipe)].size);
+    if (basis[RuleId::pipe_rating].given) finding.source += ", limits.pipe-rating";
+    finding.detail = detail;
+    return finding;
+}
+
+void judge_run(const RunCase& run, RunFindings& found) {
+    if (run.basis[RuleId::pipe_rating].off) return;
+    for (const Index pipe : run.basis.rated_pipes) {
+        double value = highest_pressure(run.system, run.layout, run.result, pipe);
+        const double surge = found.surge.empty() ? 0 : found.surge[at(pipe)];
+        if (surge > 0) value += surge;
+        if (!outside(value, run.basis.allowed[at(pipe)], true, model::Dimension::pressure)) continue;
+        found.findings.push_back(
+            rating_finding(run.system, run.basis, pipe, value,
+                           surge > 0 ? "pressure in the run and surge" : "pressure in the run"));
+    }
+}
+
+void judge_system(const SystemCase& whole, SystemFindings& found) {
+    for (std::size_t p = 0; p < whole.system.pipes.size(); ++p) {
+        const Index pipe = static_cast<Index>(p);
+        const ElementRef subject{ElementKind::pipe, pipe};
+        const model::OptionalQuantity& rating = whole.system.pipes[p].size.rating;
+        if (!rating) continue;
+        const bool mainline = whole.layout.pipe_on_mainline[p] != 0;
+        if (!rating->known()) {
+            found.not_checked.push_back({RuleId::pipe_rating, subject, "its rating is not known"});
+        } else if (std::isnan(whole.basis.allowed[p])) {
+            found.not_checked.push_back(
+                {RuleId::pipe_rating, subject, "no temperature factor for its material at this temperature"});
+        } else if (mainline && !whole.all_shut) {
+            found.not_checked.push_back(
+                {RuleId::pipe_rating, subject, "static: the balance with every valve shut has no solution"});
+        } else if (mainline) {
+            const double value = highest_pressure(whole.system, whole.layout, *whole.context.all_shut, pipe);
+            if (outside(value, whole.basis.allowed[p], true, model::Dimension::pressure))
+                found.findings.push_back(
+                    rating_finding(whole.system, whole.basis, pipe, value, "static, every valve shut"));
+        }
+        if (mainline && !whole.system.valves.empty() && !std::isnan(whole.basis.allowed[p]) &&
+            std::isnan(whole.basis.surge_per_flow[p]))
+            found.not_checked.push_back(
+                {RuleId::pipe_rating, subject, "checked without surge: no wall or no modulus of the pipe"});
+    }
+}
+
+}  // namespace
+
+Rule pipe_rating_rule() {
+    return {{RuleId::pipe_rating, "pipe-rating", model::Dimension::share, false, true, 1.0,
+             "the pipe's standard"},
+            judge_run,
+            judge_system};
+}
+
+}  // namespace evenhead::solver

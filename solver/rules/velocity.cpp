@@ -1,0 +1,29 @@
+// velocity: at most 5 ft/s in every pipe. Common practice for plastic pipe, and in plumbing codes of Florida
+// counties.
+#include "solver/rules/rule.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+void judge_run(const RunCase& run, RunFindings& found) {
+    const RuleLimit& limit = run.basis[RuleId::velocity];
+    if (limit.off) return;
+    for (std::size_t p = 0; p < run.result.pipe_velocity.size(); ++p) {
+        const double velocity = run.result.pipe_velocity[p];
+        if (!outside(velocity, limit.value, true, model::Dimension::velocity)) continue;
+        Finding finding = make_finding(RuleId::velocity, {ElementKind::pipe, static_cast<Index>(p)}, velocity,
+                                       limit.value, true, model::Dimension::velocity);
+        finding.source = limit_source(run.basis, RuleId::velocity);
+        found.findings.push_back(std::move(finding));
+    }
+}
+
+}  // namespace
+
+Rule velocity_rule() {
+    return {{RuleId::velocity, "velocity", model::Dimension::velocity, false, true, 1.524,
+             "common practice for plastic pipe"},
+            judge_run};
+}
+
+}  // namespace evenhead::solver
