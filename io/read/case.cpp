@@ -1,0 +1,65 @@
+#include "io/read/case.hpp"
+
+#include <algorithm>
+#include <iterator>
+#include <tuple>
+
+#include "io/read/case_reader.hpp"
+
+namespace evenhead::io {
+namespace {
+
+const TableReader* const tables[] = {&kinds_table,    &nozzles_table,  &supplies_table, &devices_table,
+                                     &valves_table,   &laterals_table, &heads_table,    &points_table,
+                                     &pipes_table,    &prices_table,   &runs_table,     &conditions_table,
+                                     &readings_table, &seen_table,     &areas_table,    &watering_table};
+
+void sort_by_place(std::vector<model::Issue>& issues) {
+    std::stable_sort(issues.begin(), issues.end(), [](const model::Issue& left, const model::Issue& right) {
+        const auto key = [](const model::Place& place) {
+            return std::tie(place.file, place.line, place.column);
+        };
+        return key(left.place) < key(right.place);
+    });
+}
+
+void append(std::vector<model::Issue>& all, const std::vector<model::Issue>& more) {
+    all.insert(all.end(), more.begin(), more.end());
+}
+
+}  // namespace
+
+std::span<const TableReader* const> case_tables() {
+    return tables;
+}
+
+const TableReader* find_table(std::string_view name) {
+    const auto found = std::find_if(std::begin(tables), std::end(tables),
+                                    [&](const TableReader* table) { return table->name == name; });
+    return found == std::end(tables) ? nullptr : *found;
+}
+
+CaseReading read_case(const std::string& path) {
+    CaseReader reader(read_document(path));
+    read_top(reader);
+    read_defaults(reader);
+    for (const TableReader* table : tables) table->read(reader);
+    read_limits(reader);
+    raise_points(reader);
+
+    CaseReading reading;
+    if (reader.graph_sound) {
+        reading.layout = model::find_layout(reader.system);
+        append(reader.errors, reading.layout.errors);
+        append(reader.warnings, reading.layout.warnings);
+    }
+    sort_by_place(reader.errors);
+    sort_by_place(reader.warnings);
+    reading.files = reader.document.files;
+    reading.errors = std::move(reader.errors);
+    reading.warnings = std::move(reader.warnings);
+    if (reading.errors.empty()) reading.system = std::move(reader.system);
+    return reading;
+}
+
+}  // namespace evenhead::io

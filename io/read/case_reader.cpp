@@ -1,0 +1,121 @@
+#include "io/read/case_reader.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace evenhead::io {
+
+using model::Index;
+using model::Place;
+using model::PointKind;
+
+CaseReader::CaseReader(Document read) : document(std::move(read)), graph_sound(document.complete) {
+    errors = document.errors;
+    system.files = document.files;
+}
+
+void CaseReader::error(const Place& place, std::string row, std::string text, std::string mend) {
+    const std::hash<std::string_view> hash;
+    const std::string where = fmt::format("{}:{}:{}:{}", place.file, place.line, place.column, text);
+    if (!said_.insert(hash(where)).second) return;
+    errors.push_back({place, std::move(row), std::move(text), std::move(mend)});
+}
+
+void CaseReader::warn(const Place& place, std::string row, std::string text, std::string mend) {
+    const std::hash<std::string_view> hash;
+    const std::string where = fmt::format("{}:{}:{}:{}", place.file, place.line, place.column, text);
+    if (!said_.insert(hash(where)).second) return;
+    warnings.push_back({place, std::move(row), std::move(text), std::move(mend)});
+}
+
+void CaseReader::assume(std::string_view subject, std::string_view what, std::string_view words,
+                        std::string_view why) {
+    model::Assumption assumption;
+    assumption.subject = subject;
+    assumption.what = what;
+    assumption.words = words;
+    assumption.why = why;
+    system.assumptions.push_back(std::move(assumption));
+}
+
+void CaseReader::assume(std::string_view subject, std::string_view what, double number,
+                        model::Dimension dimension, std::string_view why) {
+    assume(subject, what, std::string_view(), why);
+    system.assumptions.back().number = number;
+    system.assumptions.back().dimension = dimension;
+}
+
+std::size_t CaseReader::count_rows(std::string_view name) const {
+    const Table* table = document.find_table(name);
+    return table ? table->rows.size() : 0;
+}
+
+const Cells* CaseReader::defaults(std::string_view table) const {
+    const Cell* all = document.find_top("defaults");
+    if (!all || all->kind != Cell::Kind::table) return nullptr;
+    for (const auto& [name, cell] : all->fields)
+        if (name == table && cell.kind == Cell::Kind::table) return &cell.fields;
+    return nullptr;
+}
+
+Index CaseReader::add_point(std::string_view id, PointKind kind, Index row, const Place& place) {
+    if (const Index taken = points.find(id); taken != model::none) {
+        const model::Point& other = at(system.points, taken);
+        error(place, std::string(id),
+              fmt::format("the id {} is already taken by the {} on {}", quoted(id), kind_word(other.kind),
+                          place_words(other.place, place)),
+              kind == PointKind::plain ? "give elev, x, y or note in that row"
+                                       : "give one of the two another id");
+        graph_sound = false;
+        return model::none;
+    }
+    model::Point& point = system.points.emplace_back();
+    point.id = id;
+    point.kind = kind;
+    point.row = row;
+    point.place = place;
+    points.add(last(system.points));
+    return last(system.points);
+}
+
+Index CaseReader::point_named(std::string_view id, const Place& place) {
+    const Index found = points.find(id);
+    return found != model::none ? found : add_point(id, PointKind::plain, model::none, place);
+}
+
+Index CaseReader::valve_named(std::string_view id) const {
+    const Index found = points.find(id);
+    if (found == model::none) return model::none;
+    const model::Point& point = at(system.points, found);
+    if (point.kind == PointKind::valve) return point.row;
+    if (point.kind == PointKind::head) return at(system.heads, point.row).valve;
+    return model::none;
+}
+
+std::string CaseReader::place_words(const Place& place, const Place& from) const {
+    if (place.file == from.file) return fmt::format("line {}", place.line);
+    return fmt::format("line {} of {}", place.line, at(document.files, place.file));
+}
+
+std::string_view kind_word(PointKind kind) {
+    switch (kind) {
+        case PointKind::supply:
+            return "supply";
+        case PointKind::device:
+            return "device";
+        case PointKind::valve:
+            return "valve";
+        case PointKind::head:
+            return "head";
+        case PointKind::plain:
+            break;
+    }
+    return "point";
+}
+
+std::string did_you_mean(std::optional<std::string_view> nearest, std::string_view otherwise) {
+    return nearest ? fmt::format("did you mean {}?", quoted(*nearest)) : std::string(otherwise);
+}
+
+}  // namespace evenhead::io

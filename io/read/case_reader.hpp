@@ -1,0 +1,171 @@
+// What the files that read a case share: the document, the system as it grows, and what is wrong with it so
+// far.
+#pragma once
+
+#include <functional>
+#include <map>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <unordered_set>
+#include <utility>
+#include <vector>
+
+#include "io/excerpt.hpp"
+#include "io/read/rows.hpp"
+#include "model/nearest.hpp"
+#include "model/system.hpp"
+
+namespace evenhead::io {
+
+using Cells = std::vector<std::pair<std::string_view, Cell>>;
+
+/// Finds the rows of a table of the System by id; keeps positions only, so the table may grow.
+template <class Row>
+class IdIndex {
+  public:
+    explicit IdIndex(const std::vector<Row>& rows) : positions_(0, Hash{&rows}, Same{&rows}) {}
+    IdIndex(const IdIndex&) = delete;
+    IdIndex& operator=(const IdIndex&) = delete;
+
+    /// The position of the row with this id, or none.
+    model::Index find(std::string_view id) const {
+        const auto found = positions_.find(id);
+        return found == positions_.end() ? model::none : *found;
+    }
+    void add(model::Index position) { positions_.insert(position); }
+    void reserve(std::size_t count) { positions_.reserve(count); }
+
+  private:
+    struct Named {
+        const std::vector<Row>* rows;
+        std::string_view id(model::Index position) const {
+            return (*rows)[static_cast<std::size_t>(position)].id;
+        }
+        static std::string_view id(std::string_view id) { return id; }
+    };
+    struct Hash : Named {
+        using is_transparent = void;
+        std::size_t operator()(auto key) const { return std::hash<std::string_view>()(Named::id(key)); }
+    };
+    struct Same : Named {
+        using is_transparent = void;
+        bool operator()(auto left, auto right) const { return Named::id(left) == Named::id(right); }
+    };
+    std::unordered_set<model::Index, Hash, Same> positions_;
+};
+
+/// Position of the last row of a table.
+template <class Rows>
+model::Index last(const Rows& rows) {
+    return static_cast<model::Index>(rows.size()) - 1;
+}
+
+/// The row at a position.
+template <class Rows>
+auto& at(Rows& rows, model::Index position) {
+    return rows[static_cast<std::size_t>(position)];
+}
+
+class CaseReader {
+  public:
+    explicit CaseReader(Document read);
+
+    const Document document;
+    model::System system;
+    std::vector<model::Issue> errors, warnings;
+
+    /// False once an error leaves the graph in doubt: then the layout is not asked what is wrong with it.
+    bool graph_sound;
+
+    IdIndex<model::Point> points{system.points};
+    IdIndex<model::Nozzle> nozzles{system.nozzles};
+    IdIndex<model::Pipe> pipes{system.pipes};
+    IdIndex<model::Run> runs{system.runs};
+
+    /// The case's own kinds: the rows of System::kinds that are a size of it.
+    std::map<std::string, std::vector<model::Index>, std::less<>> own_kinds;
+    /// Sizes already resolved, by kind and text: long tables repeat a few.
+    std::map<std::pair<std::string_view, std::string_view>, model::PipeSize> known_sizes;
+
+    /// The laterals as they stand in the document, for the second look that makes their pipes.
+    struct LateralRow {
+        const Row* row;
+        model::Index lateral;
+    };
+    std::vector<LateralRow> lateral_rows;
+    static constexpr int most_heads_of_a_lateral = 10000;
+
+    /// What a pipe's `uphill` says of the end `to`; worked out once every pipe is known.
+    struct Rise {
+        model::Index pipe;
+        model::Quantity height;  ///< m
+        model::Place place;
+    };
+    std::vector<Rise> rises;
+
+    /// Reports what is wrong; the same words about the same place only once (a default serves many rows).
+    void error(const model::Place& place, std::string row, std::string text, std::string mend);
+    void warn(const model::Place& place, std::string row, std::string text, std::string mend);
+    void assume(std::string_view subject, std::string_view what, std::string_view words,
+                std::string_view why);
+    void assume(std::string_view subject, std::string_view what, double number, model::Dimension dimension,
+                std::string_view why);
+
+    /// Calls `visit(row)` for every row of the tables of this name, in the order of the file.
+    template <class Visit>
+    void each_row(std::string_view name, const Visit& visit) const {
+        if (const Table* table = document.find_table(name))
+            for (const Row& row : table->rows) visit(row);
+    }
+    std::size_t count_rows(std::string_view name) const;
+    /// A name of another table that nobody defines. Not said where part of the document could not be read:
+    /// the table that defines it may be in that part.
+    bool undefined_names_count() const { return document.complete; }
+
+    /// The keys that `defaults.<table>` gives, or nullptr.
+    const Cells* defaults(std::string_view table) const;
+
+    /// Adds a point; where the id is taken, says so naming both places and returns none.
+    model::Index add_point(std::string_view id, model::PointKind kind, model::Index row,
+                           const model::Place& place);
+    /// The point of this id; makes a plain one where no row defines it.
+    model::Index point_named(std::string_view id, const model::Place& place);
+    /// The valve of this id (a row of `valves`, or a head with a valve of its own), or none.
+    model::Index valve_named(std::string_view id) const;
+
+    /// "line 12", or "line 12 of pipes.csv" where that is another file than `from`'s.
+    std::string place_words(const model::Place& place, const model::Place& from) const;
+
+  private:
+    std::unordered_set<std::size_t> said_;
+};
+
+/// The word for a kind of point: "valve", "tee or end" ...
+std::string_view kind_word(model::PointKind kind);
+
+/// `did you mean "flow"?` or, where nothing is near, `otherwise`.
+std::string did_you_mean(std::optional<std::string_view> nearest, std::string_view otherwise);
+
+/// A table of rows that a case may have: its keys and who reads it. Each is defined beside its reader.
+struct TableReader {
+    std::string_view name;
+    std::span<const std::string_view> keys;
+    void (*read)(CaseReader&);
+};
+extern const TableReader kinds_table, nozzles_table, supplies_table, devices_table, valves_table,
+    laterals_table, heads_table, points_table, pipes_table, prices_table, runs_table, conditions_table,
+    readings_table, seen_table, areas_table, watering_table;
+
+/// Every table, in the order in which they are read: what a row refers to comes before it.
+std::span<const TableReader* const> case_tables();
+const TableReader* find_table(std::string_view name);
+
+// What stands at the top of a case beside its tables, each in the file of its name.
+void read_top(CaseReader& reader);
+void read_defaults(CaseReader& reader);
+void read_limits(CaseReader& reader);
+void raise_points(CaseReader& reader);
+
+}  // namespace evenhead::io

@@ -1,0 +1,19 @@
+// What any point may say, and the valves of its own that a head may have.
+#pragma once
+
+#include "io/read/fields.hpp"
+#include "model/system.hpp"
+
+namespace evenhead::io {
+
+/// Reads elev, x, y and note into a point.
+void read_place(const Fields& fields, model::Index point);
+
+/// Reads the keys of a zone control valve: a row of `valves`, or a head's `own_valve`. Its point is up to the
+/// caller.
+model::Valve read_valve(Fields& fields);
+
+/// The keys that a head's `own_valve` may have; not a table of the case.
+extern const TableReader own_valve_keys;
+
+}  // namespace evenhead::io
