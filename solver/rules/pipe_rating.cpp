@@ -41,9 +41,10 @@ void judge_run(const RunCase& run, RunFindings& found) {
         const double surge = found.surge.empty() ? 0 : found.surge[at(pipe)];
         if (surge > 0) value += surge;
         if (!outside(value, run.basis.allowed[at(pipe)], true, model::Dimension::pressure)) continue;
-        found.findings.push_back(
-            rating_finding(run.system, run.basis, pipe, value,
-                           surge > 0 ? "pressure in the run and surge" : "pressure in the run"));
+        Finding finding = rating_finding(run.system, run.basis, pipe, value,
+                                         surge > 0 ? "pressure in the run and surge" : "pressure in the run");
+        if (surge > 0) finding.also = {{ElementKind::valve, found.surge_valve[at(pipe)]}};
+        found.findings.push_back(std::move(finding));
     }
 }
 

@@ -44,8 +44,8 @@ inline constexpr std::size_t rule_count = 12;
 const std::vector<RuleInfo>& rule_table();  ///< in the order of RuleId
 const RuleInfo* find_rule(std::string_view name);
 
-/// A row that fails. `subject` {run, none} is the whole system (temperature). (Or, `fails` false, one that io
-/// prints as a warning: data-range unless set to "fail").
+/// A row that fails (or, `fails` false, one that io prints as a warning: data-range unless set to "fail").
+/// Subject {run, none} is the whole system (temperature).
 struct Finding {
     RuleId rule = RuleId::head_pressure;
     ElementRef subject;
@@ -54,10 +54,9 @@ struct Finding {
     double margin = 0;  ///< negative where it fails
     bool upper = true;  ///< value must stay at or below limit; else at or above
     bool fails = true;
-    std::string source;  ///< "nozzle's max", "common practice", "ASTM D2241" ...
-    std::string detail;  ///< words without numbers in units, e.g. "base: mean of the zone"
-    std::vector<ElementRef>
-        also;  ///< other elements that the text names (highest and lowest head, closing valve)
+    std::string source;            ///< "nozzle's max", "common practice", "ASTM D2241" ...
+    std::string detail;            ///< words without numbers in units, e.g. "base: mean of the zone"
+    std::vector<ElementRef> also;  ///< others that the text names (highest and lowest head, closing valve)
 };
 
 struct NotChecked {
@@ -135,10 +134,9 @@ void add_watered(const RunResult& result, std::vector<char>& head_watered);
 
 /// What the rules say of the whole system: unfed, two-valves, the static part of pipe-rating, temperature.
 struct SystemFindings {
-    std::vector<Finding> findings;  ///< worst first
-    std::vector<Finding> warnings;  ///< data-range
-    std::vector<NotChecked>
-        not_checked;  ///< also what no run can judge: pipes without wall, heads without limits
+    std::vector<Finding> findings;        ///< worst first
+    std::vector<Finding> warnings;        ///< data-range
+    std::vector<NotChecked> not_checked;  ///< also what no run can judge: pipes without wall ...
     std::vector<RuleId> rules_off;
 };
 SystemFindings judge_system(const model::System& system, const model::Layout& layout,
