@@ -1,0 +1,36 @@
+#include "io/read/slips.hpp"
+
+#include <algorithm>
+
+#include "io/read/slip_scanner.hpp"
+
+namespace evenhead::io {
+
+model::Place Slips::place(std::size_t offset) const {
+    const int line = lines.line_of(offset);
+    const std::string_view words = lines.text(line);
+    return {file, line, 1 + count_characters(words.substr(0, offset - lines.begin(line)))};
+}
+
+bool Slips::told(int line) const {
+    return std::any_of(issues.rbegin(), issues.rend(),
+                       [&](const model::Issue& issue) { return issue.place.line == line; });
+}
+
+bool Slips::blank_line(int line) {
+    const auto at = static_cast<std::size_t>(line - 1);
+    if (at >= depth.size() || depth[at] == inside_text || lines.text(line).empty()) return false;
+    const bool last = at + 1 == depth.size();
+    if (last ? depth[at] != 1 : depth[at + 1] != depth[at]) return false;
+    mending.remove(lines.begin(line), lines.begin(line) + lines.text(line).size());
+    complete = false;
+    return true;
+}
+
+Slips find_slips(std::string_view text, int file) {
+    Slips slips(text, file);
+    scanning::Scanner(text, slips).run();
+    return slips;
+}
+
+}  // namespace evenhead::io
