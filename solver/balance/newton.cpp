@@ -69,7 +69,8 @@ class Iteration {
             best = std::min(best, mismatch);
             out_.mismatch = mismatch;
             const double rounding = 1e-13 * largest_height_;
-            if (mismatch <= tight + rounding || (mismatch <= enough && since_best > 2)) {
+            const bool full = out_.steps.back().length == 1;  // else the flows belong to other heights
+            if (full && (mismatch <= tight + rounding || (mismatch <= enough && since_best > 2))) {
                 out_.converged = true;
                 break;
             }
@@ -236,33 +237,34 @@ class Iteration {
     }
 
     // Puts each chain's chord at the present heights, and returns the largest mismatch: the smaller of the
-    // height and the flow (as height, by the slope) between the predicted flow and the curve.
+    // height and the flow (as height, by the slope) between the chord's flow of the last step and the curve.
     double measure() {
         double worst = 0;
         int where = -1;
         largest_height_ = 0;
         for (const int c : free_) {
             const Series& law = red_.laws[at(c)];
-            const double D = chain_height(c), q = out_.flow[at(c)];
+            const double D = chain_height(c);
             largest_height_ = std::max(largest_height_, std::abs(D));
-            const double predicted = std::clamp(q, law.low(), law.high());
-            const double on_curve = law.flow(D, predicted);
-            const LossRange d = law.losses(predicted);
-            const double off = D < d.low ? d.low - D : std::max(0.0, D - d.high);
-            const double apart = on_curve - predicted;
+            const double q = std::clamp(out_.flow[at(c)], law.low(), law.high());
+            const double on_curve = law.flow(D, q);
+            const double off = off_curve(law, q, D);
+            const double before = flow_at_[at(c)];
+            const double second = std::abs(q - on_curve) <= std::abs(before - on_curve) ? q : before;
+            const double apart = std::abs(on_curve - second);
             double slope;
-            if (std::abs(apart) <= 1e-7 * std::max(std::abs(on_curve), std::abs(predicted))) {
+            if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {
                 const bool upright = on_curve <= law.low() || on_curve >= law.high();
                 slope =
                     upright ? infinity : law.slope(std::abs(on_curve) < small_flow_ ? small_flow_ : on_curve);
             } else {
-                slope = off / std::abs(apart);
+                slope = off_curve(law, second, D) / apart;
             }
             flow_at_[at(c)] = on_curve;
             height_[at(c)] = D;
             slope_[at(c)] = bounded(slope);
-            const double outside = std::abs(q - predicted);  // left the domain: by as much flow
-            const double along = (outside + std::abs(apart)) * slope_[at(c)];
+            const double outside = std::abs(out_.flow[at(c)] - q);  // left the domain: by as much flow
+            const double along = (outside + std::abs(on_curve - q)) * slope_[at(c)];
             const double miss =
                 outside > small_flow_ * 1e-4 ? std::max(off, tight * 10) : std::min(off, along);
             if (miss > worst || where < 0) {
@@ -273,6 +275,11 @@ class Iteration {
         out_.steps.back().mismatch = worst;
         out_.steps.back().chain = where;
         return worst;
+    }
+
+    static double off_curve(const Series& law, double q, double D) {
+        const LossRange d = law.losses(q);
+        return D < d.low ? d.low - D : std::max(0.0, D - d.high);
     }
 
     // dF/dt at H + t dH.
@@ -287,10 +294,16 @@ class Iteration {
     }
 
     double step_length() const {
-        double start = 0;
-        for (const int c : free_) start += flow_at_[at(c)] * change(c);
-        if (!(start < 0)) return 1;  // at rest within rounding
-        const double bound = -search_share * start;
+        // `rounding`: what the last digits of the heights make of the flows, and so of the derivative.
+        double start = 0, rounding = 0;
+        for (const int c : free_) {
+            const double dD = change(c);
+            start += flow_at_[at(c)] * dD;
+            rounding +=
+                (1e-12 * std::abs(flow_at_[at(c)]) + 1e-15 * largest_height_ / slope_[at(c)]) * std::abs(dD);
+        }
+        if (!(start < -rounding)) return 1;
+        const double bound = rounding - search_share * start;
         double right = 1, right_value = derivative(1);
         if (right_value <= bound) return 1;
         double left = 0, left_value = start;
@@ -310,8 +323,7 @@ class Iteration {
         solve_linear(elimination);
         const double t = step_length();
         for (const int c : free_) {
-            const double chord = flow_at_[at(c)] + change(c) / slope_[at(c)];
-            out_.flow[at(c)] += t * (chord - out_.flow[at(c)]);
+            out_.flow[at(c)] = flow_at_[at(c)] + change(c) / slope_[at(c)];
         }
         for (std::size_t i = 0; i < balance_.size(); ++i) out_.height[i] += t * balance_[i];
         out_.steps.push_back({0, -1, t});

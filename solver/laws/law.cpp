@@ -13,12 +13,15 @@ LossRange Law::losses(double q) const {
     return {q <= low_ ? -infinity : d, q >= high_ ? infinity : d};
 }
 
+double Law::flow(double D, double guess) const {
+    if (std::isfinite(low_) && losses(low_).high >= D) return low_;
+    if (std::isfinite(high_) && losses(high_).low <= D) return high_;
+    return search(D, low_, high_, guess);
+}
+
 // Newton on d(q) = D inside a bracket that only shrinks; a step that leaves the bracket or gains too little
 // is replaced by halving it, so the search ends on any never-falling curve.
-double Law::flow(double D, double guess) const {
-    double left = low_, right = high_;
-    if (std::isfinite(left) && losses(left).high >= D) return left;
-    if (std::isfinite(right) && losses(right).low <= D) return right;
+double Law::search(double D, double left, double right, double guess) const {
     double q = std::clamp(std::isfinite(guess) ? guess : 0.0, left, right);
     double reach = std::max(std::abs(q), 1e-6);
     double last_error = infinity;

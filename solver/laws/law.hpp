@@ -40,6 +40,10 @@ class Law {
     double high() const { return high_; }
 
   protected:
+    /// The flow between `left` and `right` (which enclose it; either may be infinite) where the curve takes
+    /// D.
+    double search(double D, double left, double right, double guess) const;
+
     double low_ = -infinity, high_ = infinity;
 };
 

@@ -80,19 +80,10 @@ double HeadLaw::flow(double D, double guess) const {
     }
     if (m_ == 0) return nozzle_.flow(D);
     if (nozzle_.constant_draw()) return std::min(high_, std::sqrt(D / m_));
-    // p + m q(p)^2 = D: rising in p between 0 and D. Safeguarded Newton.
-    double left = 0, right = D, p = D;
-    if (guess > 0) p = std::clamp(D - m_ * guess * guess, 0.01 * D, D);
-    for (int step = 0; step < 200; ++step) {
-        const double q = nozzle_.flow(p);
-        const double error = p + m_ * q * q - D;
-        (error > 0 ? right : left) = p;
-        double next = p - error / (1 + 2 * m_ * q * nozzle_.flow_slope(p));
-        if (!(next > left && next < right)) next = left + (right - left) / 2;
-        if (std::abs(next - p) <= 4e-16 * D || next == p) break;
-        p = next;
-    }
-    return nozzle_.flow(p);
+    // Neither joint nor nozzle alone passes more than the root; searched in q, since p may be lost beside the
+    // joint's loss.
+    const double most = std::min(nozzle_.flow(D), std::sqrt(D / m_));
+    return search(D, 0, most, guess > 0 && guess < most ? guess : most);
 }
 
 double HeadLaw::nozzle_pressure(double D, double q) const {

@@ -17,23 +17,28 @@ void Series::add(const Law& law, bool reversed, double cap) {
     }
 }
 
+bool Series::never_level() const {
+    return others_.empty() ? r_ > 0 || m_ > 0
+                           : others_.size() == 1 && r_ == 0 && m_ == 0 && others_.front().law->strict();
+}
+
 double Series::loss(double q) const {
     const double a = std::abs(q);
-    double sum = (r_ > 0 ? r_ * std::pow(a, 0.852) : 0.0) * q + m_ * a * q + level_slope_ * q;
+    double sum = (r_ > 0 ? r_ * std::pow(a, 0.852) : 0.0) * q + m_ * a * q + level_slope() * q;
     for (const Part& part : others_) sum += part.reversed ? -part.law->loss(-q) : part.law->loss(q);
     return sum;
 }
 
 double Series::slope(double q) const {
     const double a = std::abs(q);
-    double sum = (r_ > 0 ? 1.852 * r_ * std::pow(a, 0.852) : 0.0) + 2 * m_ * a + level_slope_;
+    double sum = (r_ > 0 ? 1.852 * r_ * std::pow(a, 0.852) : 0.0) + 2 * m_ * a + level_slope();
     for (const Part& part : others_) sum += part.law->slope(part.reversed ? -q : q);
     return sum;
 }
 
 LossRange Series::losses(double q) const {
     const double a = std::abs(q);
-    const double power = (r_ > 0 ? r_ * std::pow(a, 0.852) : 0.0) * q + m_ * a * q + level_slope_ * q;
+    const double power = (r_ > 0 ? r_ * std::pow(a, 0.852) : 0.0) * q + m_ * a * q + level_slope() * q;
     LossRange sum{power, power};
     for (const Part& part : others_) {
         const LossRange of = part.law->losses(part.reversed ? -q : q);
@@ -53,7 +58,7 @@ double Series::power_flow(double D) const {
 
 double Series::flow(double D, double guess) const {
     if (others_.empty()) return std::clamp(power_flow(D), low_, high_);
-    if (others_.size() == 1 && r_ == 0 && m_ == 0 && others_.front().law->strict()) {
+    if (never_level()) {
         const Part& part = others_.front();
         return std::clamp(part.reversed ? -part.law->flow(-D, -guess) : part.law->flow(D, guess), low_,
                           high_);

@@ -1,0 +1,104 @@
+#include "solver/balance/state.hpp"
+
+#include <algorithm>
+#include <queue>
+#include <utility>
+
+namespace evenhead::solver {
+namespace {
+
+std::size_t at(int i) {
+    return static_cast<std::size_t>(i);
+}
+
+}  // namespace
+
+std::vector<char> open_elements(const Network& network, const std::vector<Index>& open_valves) {
+    std::vector<char> open(network.elements.size());
+    for (std::size_t e = 0; e < open.size(); ++e) open[e] = !network.elements[e].closed;
+    for (int e = network.first_valve; e < network.first_head; ++e) open[at(e)] = 0;
+    for (const Index valve : open_valves) open[at(network.first_valve + valve)] = 1;
+    return open;
+}
+
+State reach(const Network& network, const std::vector<char>& open) {
+    State state;
+    state.height.assign(network.node_elevation.size(), nowhere);
+    state.flow.assign(network.elements.size(), 0.0);
+    state.reached.assign(network.node_elevation.size(), 0);
+    state.active.assign(network.elements.size(), 0);
+    std::vector<int> visit;
+    const auto arrive = [&](int node) {
+        if (node == fixed || state.reached[at(node)]) return;
+        state.reached[at(node)] = 1;
+        visit.push_back(node);
+    };
+    for (int e = 0; e < network.first_pipe; ++e) arrive(network.elements[at(e)].head);
+    for (std::size_t i = 0; i < visit.size(); ++i) {
+        const int node = visit[i];
+        for (int l = network.link_start[at(node)]; l < network.link_start[at(node) + 1]; ++l) {
+            const int e = network.links[at(l)];
+            const Element& element = network.elements[at(e)];
+            if (!open[at(e)]) continue;
+            if (element.tail == node) arrive(element.head);
+            if (element.head == node && !element.one_way) arrive(element.tail);
+        }
+    }
+    for (std::size_t e = 0; e < open.size(); ++e) {
+        const Element& element = network.elements[e];
+        state.active[e] = open[e] && (element.tail == fixed || state.reached[at(element.tail)]) &&
+                          (element.head == fixed || state.reached[at(element.head)]);
+    }
+    return state;
+}
+
+void spread_still_heights(const Network& network, State& state) {
+    const std::size_t nodes = network.node_elevation.size();
+    std::vector<char> flows(nodes, 0);
+    for (std::size_t e = 0; e < network.elements.size(); ++e) {
+        if (state.flow[e] == 0) continue;
+        const Element& element = network.elements[e];
+        if (element.tail != fixed) flows[at(element.tail)] = 1;
+        if (element.head != fixed) flows[at(element.head)] = 1;
+    }
+    using Arrival = std::pair<double, int>;
+    std::priority_queue<Arrival> queue;
+    for (std::size_t node = 0; node < nodes; ++node) {
+        if (flows[node]) {
+            queue.emplace(state.height[node], static_cast<int>(node));
+        } else {
+            state.height[node] = nowhere;
+        }
+    }
+    // Heights only rise; a pump may lift a label that was settled, but a node is raised a bounded number of
+    // times.
+    std::vector<unsigned char> raised(nodes, 0);
+    const auto offer = [&](int node, double height) {
+        if (node == fixed || flows[at(node)] || !state.reached[at(node)]) return;
+        double& own = state.height[at(node)];
+        if (own >= height || raised[at(node)] > 200) return;
+        own = height;
+        ++raised[at(node)];
+        queue.emplace(height, node);
+    };
+    for (int e = 0; e < network.first_pipe; ++e) {
+        offer(network.elements[at(e)].head, network.elements[at(e)].fixed_height);
+    }
+    while (!queue.empty()) {
+        const auto [height, node] = queue.top();
+        queue.pop();
+        if (height < state.height[at(node)]) continue;
+        for (int l = network.link_start[at(node)]; l < network.link_start[at(node) + 1]; ++l) {
+            const int e = network.links[at(l)];
+            const Element& element = network.elements[at(e)];
+            if (!state.active[at(e)]) continue;
+            if (element.tail == node && element.head != fixed) {
+                offer(element.head, std::min(height - element.law->losses(0).high, element.held_height));
+            } else if (element.head == node && element.tail != fixed && !element.one_way) {
+                offer(element.tail, height + element.law->losses(0).low);
+            }
+        }
+    }
+}
+
+}  // namespace evenhead::solver

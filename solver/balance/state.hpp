@@ -1,0 +1,32 @@
+// Heights and flows of one run, by position in the network.
+#pragma once
+
+#include <limits>
+#include <vector>
+
+#include "solver/network/network.hpp"
+
+namespace evenhead::solver {
+
+inline constexpr double nowhere = std::numeric_limits<double>::quiet_NaN();
+
+struct State {
+    std::vector<double> height;  ///< by node, m; NaN: no supply reaches it
+    std::vector<double> flow;    ///< by element, m3/s, tail to head
+    std::vector<char> reached;   ///< by node: an open way leads there from a supply
+    std::vector<char> active;    ///< by element: open, with both ends reached
+};
+
+/// Which elements are open in a run: closed ones of the case and valves that do not run are not.
+std::vector<char> open_elements(const Network& network, const std::vector<Index>& open_valves);
+
+/// Marks what supplies reach through open elements, in the direction that one-way elements allow.
+State reach(const Network& network, const std::vector<char>& open);
+
+/// Where nothing flows: the heights in the limit of a vanishing draw at every point. Flowing nodes keep
+/// theirs; from them and from the supplies height spreads through active elements less their loss at flow 0,
+/// behind a regulator at most its held height. Several ways: the highest counts, since a vanishing draw takes
+/// the way that leaves most.
+void spread_still_heights(const Network& network, State& state);
+
+}  // namespace evenhead::solver
