@@ -1,4 +1,5 @@
-// All runs of a system, one after another in file order, solved in parallel: the same bytes on any number of threads.
+// All runs of a system, one after another in file order, solved in parallel: the same bytes on any number of
+// threads.
 #pragma once
 
 #include <functional>
@@ -11,30 +12,33 @@
 namespace evenhead::solver {
 
 struct CheckOptions {
-    int threads = 0;                 ///< 0: as many as the machine has
-    bool record_steps = false;       ///< keep RunResult::steps
-    Index only_run = model::none;    ///< solve this run only
+    int threads = 0;               ///< 0: as many as the machine has
+    bool record_steps = false;     ///< keep RunResult::steps
+    Index only_run = model::none;  ///< solve this run only
 };
 
 /// What `check` learns of a whole case; the single runs went to the sink.
 struct CheckSummary {
-    std::vector<Finding> findings;            ///< that no run owns: unfed, two-valves, static rating
-    std::vector<NotChecked> not_checked;      ///< likewise
+    std::vector<Finding> findings;        ///< that no run owns: unfed, two-valves, static rating
+    std::vector<Finding> warnings;        ///< likewise: data-range that does not fail
+    std::vector<NotChecked> not_checked;  ///< likewise, and what no run can judge
     std::vector<RuleId> rules_off;
-    Index critical_run = model::none;         ///< run and head with the least margin of all
+    Index critical_run = model::none;  ///< run and head with the least margin of all
     Index critical_head = model::none;
-    double critical_margin = 0;               ///< Pa; NaN where nothing is wanted
-    bool within_limits = true;                ///< solved and no finding fails
-    bool solved = true;                       ///< every run
+    double critical_margin = 0;  ///< Pa; NaN where nothing is wanted
+    bool within_limits = true;   ///< solved and no finding fails
+    bool solved = true;          ///< every run
 };
 
-/// Solves and judges every run; `sink` is called once a run in file order, from this thread, and may keep what it wants.
+/// Solves and judges every run; `sink` is called once a run in file order, from this thread, and may keep
+/// what it wants.
 using RunSink = std::function<void(const RunResult&, const RunFindings&)>;
 CheckSummary check_runs(const model::System& system, const model::Layout& layout, const CheckOptions& options,
                         const RunSink& sink);
 
 /// Solves one run (no rules).
-RunResult solve_run(const model::System& system, const model::Layout& layout, Index run, bool record_steps = false);
+RunResult solve_run(const model::System& system, const model::Layout& layout, Index run,
+                    bool record_steps = false);
 
 /// The same system with every supply's static and residual pressures changed by `change` (Pa).
 model::System with_supply_changed(const model::System& system, double change);
