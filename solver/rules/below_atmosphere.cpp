@@ -22,9 +22,12 @@ void judge_run(const RunCase& run, RunFindings& found) {
         judge(ElementKind::point, i, result.point_pressure[i]);
     for (std::size_t i = 0; i < result.device_inlet.size(); ++i)
         judge(ElementKind::device, i, std::fmin(result.device_inlet[i], result.device_outlet[i]));
-    for (std::size_t i = 0; i < result.valve_inlet.size(); ++i)
-        if (run.system.valves[i].head == model::none)  // a head's own valve stands at the head's point
-            judge(ElementKind::valve, i, std::fmin(result.valve_inlet[i], result.valve_outlet[i]));
+    for (std::size_t i = 0; i < result.valve_inlet.size(); ++i) {
+        const double pressure = std::fmin(result.valve_inlet[i], result.valve_outlet[i]);
+        // A head's own valve stands at the head's point, judged above.
+        if (!(pressure >= limit.value) && run.system.valves[i].head == model::none)
+            judge(ElementKind::valve, i, pressure);
+    }
 }
 
 }  // namespace

@@ -9,10 +9,9 @@ namespace evenhead::solver {
 namespace {
 
 /// The higher of both ends; one end may be out of reach.
-double highest_pressure(const model::System& system, const model::Layout& layout, const RunResult& result,
-                        Index pipe) {
-    return std::fmax(pipe_end_pressure(system, layout, result, pipe, 0),
-                     pipe_end_pressure(system, layout, result, pipe, 1));
+double highest_pressure(const RuleBasis& basis, const RunResult& result, Index pipe) {
+    const auto& ends = basis.ends[at(pipe)];
+    return std::fmax(pressure_at(result, ends[0]), pressure_at(result, ends[1]));
 }
 
 /// The standard of the kind, unless the pipe's own row gave another rating.
@@ -37,7 +36,7 @@ Finding rating_finding(const model::System& system, const RuleBasis& basis, Inde
 void judge_run(const RunCase& run, RunFindings& found) {
     if (run.basis[RuleId::pipe_rating].off) return;
     for (const Index pipe : run.basis.rated_pipes) {
-        double value = highest_pressure(run.system, run.layout, run.result, pipe);
+        double value = highest_pressure(run.basis, run.result, pipe);
         const double surge = found.surge.empty() ? 0 : found.surge[at(pipe)];
         if (surge > 0) value += surge;
         if (!outside(value, run.basis.allowed[at(pipe)], true, model::Dimension::pressure)) continue;
@@ -64,7 +63,7 @@ void judge_system(const SystemCase& whole, SystemFindings& found) {
             found.not_checked.push_back(
                 {RuleId::pipe_rating, subject, "static: the balance with every valve shut has no solution"});
         } else if (mainline) {
-            const double value = highest_pressure(whole.system, whole.layout, *whole.context.all_shut, pipe);
+            const double value = highest_pressure(whole.basis, *whole.context.all_shut, pipe);
             if (outside(value, whole.basis.allowed[p], true, model::Dimension::pressure))
                 found.findings.push_back(
                     rating_finding(whole.system, whole.basis, pipe, value, "static, every valve shut"));

@@ -58,6 +58,19 @@ double surge_per_flow(const model::PipeSize& size, double density, double bulk_m
     return density * wave_speed(bulk_modulus, density, size.modulus, bore / wall) / (pi / 4 * bore * bore);
 }
 
+RuleBasis::End end_at(const model::System& system, const model::Layout& layout, std::size_t pipe,
+                      std::size_t end) {
+    using At = RuleBasis::End::At;
+    const Index index = end == 0 ? system.pipes[pipe].from : system.pipes[pipe].to;
+    const model::Point& point = system.points[at(index)];
+    const bool outlet = layout.end_on_outlet[pipe][end];
+    if (point.kind == model::PointKind::device)
+        return {outlet ? At::device_outlet : At::device_inlet, point.row};
+    if (point.kind == model::PointKind::valve)
+        return {outlet ? At::valve_outlet : At::valve_inlet, point.row};
+    return {At::point, index};
+}
+
 model::Place place_of(const model::System& system, const ElementRef& element) {
     if (element.index == model::none) return {};
     const std::size_t i = at(element.index);
@@ -134,6 +147,7 @@ RuleBasis prepare_rules(const model::System& system, const model::Layout& layout
     basis.surge_per_flow.resize(system.pipes.size(), unknown);
     for (std::size_t p = 0; p < system.pipes.size(); ++p) {
         const model::PipeSize& size = system.pipes[p].size;
+        basis.ends.push_back({end_at(system, layout, p, 0), end_at(system, layout, p, 1)});
         const auto rating = known(size.rating);
         const auto factor = rating ? factor_of(size, system.temperature) : std::nullopt;
         if (factor) {
@@ -205,17 +219,21 @@ void sort_findings(const model::System& system, std::vector<Finding>& findings) 
                      [&](const Finding& one, const Finding& other) { return key(one) < key(other); });
 }
 
-double pipe_end_pressure(const model::System& system, const model::Layout& layout, const RunResult& result,
-                         Index pipe, std::size_t end) {
-    const model::Pipe& row = system.pipes[at(pipe)];
-    const Index index = end == 0 ? row.from : row.to;
-    const model::Point& point = system.points[at(index)];
-    const bool outlet = layout.end_on_outlet[at(pipe)][end];
-    if (point.kind == model::PointKind::device)
-        return (outlet ? result.device_outlet : result.device_inlet)[at(point.row)];
-    if (point.kind == model::PointKind::valve)
-        return (outlet ? result.valve_outlet : result.valve_inlet)[at(point.row)];
-    return result.point_pressure[at(index)];
+double pressure_at(const RunResult& result, const RuleBasis::End& end) {
+    using At = RuleBasis::End::At;
+    switch (end.at) {
+        case At::point:
+            return result.point_pressure[at(end.row)];
+        case At::device_inlet:
+            return result.device_inlet[at(end.row)];
+        case At::device_outlet:
+            return result.device_outlet[at(end.row)];
+        case At::valve_inlet:
+            return result.valve_inlet[at(end.row)];
+        case At::valve_outlet:
+            return result.valve_outlet[at(end.row)];
+    }
+    return unknown;
 }
 
 }  // namespace evenhead::solver

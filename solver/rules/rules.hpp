@@ -95,11 +95,17 @@ struct RuleLimit {
 /// All that the rules need to know of a system whatever runs. Made once, read by any number of threads.
 struct RuleBasis {
     std::array<RuleLimit, rule_count> limits;  ///< by RuleId
-    std::vector<double> allowed;         ///< by pipe, Pa: rating x temperature factor x share; NaN: no rating
-    std::vector<Index> rated_pipes;      ///< those with an allowed pressure
-    std::vector<double> surge_per_flow;  ///< by pipe, Pa per m3/s of change; NaN: no wall or no modulus
-    std::vector<Index> surge_pipes;      ///< mainline pipes whose surge is known
-    double density = 0;                  ///< kg/m3
+    std::vector<double> allowed;  ///< by pipe, Pa: rating x temperature factor x share; NaN: no rating
+    /// Where a pipe's end takes its pressure from: [0 = from, 1 = to].
+    struct End {
+        enum class At : char { point, device_inlet, device_outlet, valve_inlet, valve_outlet } at = At::point;
+        Index row = model::none;
+    };
+    std::vector<std::array<End, 2>> ends;  ///< by pipe
+    std::vector<Index> rated_pipes;        ///< those with an allowed pressure
+    std::vector<double> surge_per_flow;    ///< by pipe, Pa per m3/s of change; NaN: no wall or no modulus
+    std::vector<Index> surge_pipes;        ///< mainline pipes whose surge is known
+    double density = 0;                    ///< kg/m3
 
     const RuleLimit& operator[](RuleId rule) const { return limits[static_cast<std::size_t>(rule)]; }
 };
@@ -149,10 +155,8 @@ void sort_findings(const model::System& system, std::vector<Finding>& findings);
 /// and modulus of the pipe E in Pa, density in kg/m3, bore / wall without unit.
 double wave_speed(double bulk_modulus, double density, double modulus, double bore_over_wall);
 
-/// Gauge pressure, Pa, at an end of a pipe (0 = from, 1 = to): of a device or valve the side that the end
-/// touches.
-double pipe_end_pressure(const model::System& system, const model::Layout& layout, const RunResult& result,
-                         Index pipe, std::size_t end);
+/// Gauge pressure, Pa, at an end of a pipe: of a device or valve the side that the end touches.
+double pressure_at(const RunResult& result, const RuleBasis::End& end);
 
 /// Lower pressure limit of a head, Pa: at_least, else the share of design that limits.head-pressure sets,
 /// else the nozzle's min, else 0.8 x design; empty where there is none.
