@@ -32,6 +32,7 @@ namespace {
 constexpr double leak = 1e-17;   // m2/s: conductance of an upright part, so that the matrix stays definite
 constexpr double tight = 1e-9;   // m: mismatch to stop at
 constexpr double enough = 1e-7;  // m: mismatch to stop at where rounding forbids more
+constexpr double edge = 1e-7;    // m: this near to a kink both of its branches are open
 constexpr double search_share = 0.3;  // a step is long enough where the derivative has fallen to this share
 
 std::size_t at(int i) {
@@ -69,8 +70,7 @@ class Iteration {
             best = std::min(best, mismatch);
             out_.mismatch = mismatch;
             const double rounding = 1e-13 * largest_height_;
-            const bool full = out_.steps.back().length == 1;  // else the flows belong to other heights
-            if (full && (mismatch <= tight + rounding || (mismatch <= enough && since_best > 2))) {
+            if (mismatch <= tight + rounding || (mismatch <= enough && since_best > 2)) {
                 out_.converged = true;
                 break;
             }
@@ -254,9 +254,11 @@ class Iteration {
             const double apart = std::abs(on_curve - second);
             double slope;
             if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {
-                const bool upright = on_curve <= law.low() || on_curve >= law.high();
-                slope =
-                    upright ? infinity : law.slope(std::abs(on_curve) < small_flow_ ? small_flow_ : on_curve);
+                slope = stands_upright(law, on_curve, D)
+                            ? infinity
+                            : law.slope(std::abs(on_curve) < small_flow_
+                                            ? std::clamp(small_flow_, law.low(), law.high())
+                                            : on_curve);
             } else {
                 slope = off_curve(law, second, D) / apart;
             }
@@ -275,6 +277,12 @@ class Iteration {
         out_.steps.back().mismatch = worst;
         out_.steps.back().chain = where;
         return worst;
+    }
+
+    // At the end of the domain, and not just at the edge where the other branch begins.
+    static bool stands_upright(const Series& law, double q, double D) {
+        return (q <= law.low() && D < law.losses(q).high - edge) ||
+               (q >= law.high() && D > law.losses(q).low + edge);
     }
 
     static double off_curve(const Series& law, double q, double D) {
@@ -385,7 +393,9 @@ class Iteration {
         for (std::size_t i = visit.size(); i-- > 1;) {
             const int point = visit[i], c = parent[at(point)];
             const Chain& chain = red_.chains[at(c)];
-            out_.flow[at(c)] = chain.from == point ? inflow[at(point)] : -inflow[at(point)];
+            double& q = out_.flow[at(c)];
+            q = chain.from == point ? inflow[at(point)] : -inflow[at(point)];
+            if (std::abs(q) < 1e-10 * small_flow_) q = 0;  // what rounding leaves of nothing
             const int above = chain.from == point ? chain.to : chain.from;
             if (above != fixed) inflow[at(above)] += inflow[at(point)];
         }

@@ -18,8 +18,11 @@ class Search {
         }
         for (const model::Device& device : system_.devices) {
             const model::Point& point = at(device.point);
-            loss(device.loss, point.place, point.id);
-            chart(device.rise, point.place, point.id, "its curve");
+            if (device.type == model::DeviceType::pump) {
+                chart(device.rise, point.place, point.id, "its curve");
+            } else {
+                loss(device.loss, point.place, point.id);
+            }
             if (device.set) need(*device.set, point.place, point.id, "its set pressure");
         }
         for (const model::Valve& valve : system_.valves) {
