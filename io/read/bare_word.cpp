@@ -87,7 +87,8 @@ BareWord judge_bare_word(std::string_view word) {
         return {false, quoted(word) + " is not a number as TOML writes it", "write " + right, right};
     }
     const std::string right = "\"" + without_quotes(word) + "\"";
-    const bool size = !word.empty() && is_digit(word.front()) && word.find('/') != std::string_view::npos;
+    const bool size = word.find('/') != std::string_view::npos &&
+                      word.find_first_not_of("0123456789-/ ") == std::string_view::npos;
     return {false, excerpt(word) + (size ? " is a size or fraction and needs quotes" : " needs quotes"),
             "write " + excerpt(right), right};
 }

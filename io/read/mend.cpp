@@ -1,6 +1,7 @@
 #include "io/read/mend.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include "io/read/source.hpp"
 
@@ -25,7 +26,9 @@ void Mending::remove(std::size_t begin, std::size_t end) {
 }
 
 std::string Mending::apply() {
-    std::stable_sort(edits_.begin(), edits_.end(), [](const Edit& a, const Edit& b) { return a.at < b.at; });
+    std::stable_sort(edits_.begin(), edits_.end(), [](const Edit& a, const Edit& b) {
+        return std::pair(a.at, a.length > 0) < std::pair(b.at, b.length > 0);  // insertions first
+    });
     std::string mended;
     mended.reserve(original_.size() + edits_.size() * 2);
     alike_.clear();

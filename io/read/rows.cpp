@@ -197,6 +197,8 @@ class DocumentReader {
         document_.files.push_back(name);
         if (const auto text = read_source(file, position, cell.place, true, document_))
             read_csv(*text, position, table, document_);
+        else
+            document_.errors.back().row = table.name;
     }
 };
 

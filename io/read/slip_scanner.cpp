@@ -87,7 +87,10 @@ void Scanner::end_line() {
                          top().open_line),
              "join the lines, or close the row with }");
     top().told = true;
-    slips_.mending.replace(gap, at_ - gap, " ");
+    // A new key on a new line: the line's end stands for the comma.
+    const bool parts_keys = top().expect == Expect::separator && here() != ',' && here() != '}';
+    slips_.mending.replace(gap, at_ - gap, parts_keys ? ", " : " ");
+    if (parts_keys) top().expect = Expect::key;
 }
 
 bool Scanner::row_ended_before() const {

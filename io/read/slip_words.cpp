@@ -59,9 +59,10 @@ void Scanner::key() {
     ++at_;
     const auto [first, is_new] = top().keys.try_emplace(std::move(name), line_);
     if (!is_new) {
-        slip(begin,
-             fmt::format("the key {} is given twice: on line {} and on line {}", excerpt(written),
-                         first->second, line_),
+        const std::string where = first->second == line_
+                                      ? fmt::format("on line {}", line_)
+                                      : fmt::format("on line {} and on line {}", first->second, line_);
+        slip(begin, fmt::format("the key {} is given twice, {}", excerpt(written), where),
              "keep one of them");
         top().repeated = top().comma == nowhere ? begin : top().comma;
     }

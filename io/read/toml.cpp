@@ -79,8 +79,10 @@ class Converter {
             return std::pair(left.line, left.column) < std::pair(right.line, right.column);
         });
         cell.fields.reserve(entries.size());
-        for (const auto& [key, node] : entries)
-            cell.fields.emplace_back(keep_key(key->str(), offset(key->source().begin)), this->cell(*node));
+        for (const auto& [key, node] : entries) {
+            const std::string_view name = keep_key(key->str(), offset(key->source().begin));
+            cell.fields.emplace_back(name, this->cell(*node));
+        }
     }
 
     /// Columns count characters. Places come in the order of the file, so that a long line is walked through
