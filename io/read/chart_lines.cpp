@@ -50,9 +50,10 @@ bool continue_chart(std::string_view table, Row& before, Row& line, std::vector<
     const auto in_chart = [&](std::string_view key) {
         return std::find(charts.begin(), charts.end(), key) != charts.end();
     };
-    const Cell* const id = before.find("id");
+    const Cell* const known_id = before.find("id");
     const Cell* const same = line.find("id");
-    if (!id || (same && same->text != id->text)) return false;
+    if (!known_id || (same && same->text != known_id->text)) return false;
+    const std::string_view id = known_id->text;  // the cells move below
     if (std::none_of(line.cells.begin(), line.cells.end(),
                      [&](const auto& cell) { return in_chart(cell.first); }))
         return false;
@@ -64,10 +65,9 @@ bool continue_chart(std::string_view table, Row& before, Row& line, std::vector<
             append(*known, std::move(cell));
         else if (first_text(*known) != cell.text)
             errors.push_back(
-                {cell.place, std::string(id->text),
+                {cell.place, std::string(id),
                  fmt::format("{} stands on line {} already, and its {} differs: {} there, {} here",
-                             quoted(id->text), known->place.line, key, quoted(known->text),
-                             quoted(cell.text)),
+                             quoted(id), known->place.line, key, quoted(known->text), quoted(cell.text)),
                  fmt::format(
                      "give this line an id of its own, or leave its {} empty if it continues the chart",
                      key)});

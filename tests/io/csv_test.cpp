@@ -112,8 +112,9 @@ TEST_F(CsvTest, ChartsOfTheOtherTables) {
 }
 
 TEST_F(CsvTest, ChartLinesThatContradict) {
-    const Document document = read_csv("devices", "id,type,flow,loss\nm,meter,10,1\nm,filter,20,4\n");
-    expect_errors(document, {{3, 2, "its type differs: \"meter\" there, \"filter\" here"}});
+    const Document document =
+        read_csv("devices", "id,note,type,flow,loss,x,y,z\nm,,meter,10,1\nm,new,filter,20,4,1,2,3\n");
+    expect_errors(document, {{3, 3, "its type differs: \"meter\" there, \"filter\" here"}});
     EXPECT_EQ(document.find_table("devices")->rows.size(), 1U);
 }
 
