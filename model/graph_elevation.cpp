@@ -66,7 +66,7 @@ std::vector<double> from_neighbours(const System& system, const std::vector<doub
     return elevation;
 }
 
-/// One row for each point while they are few enough to read, one for the rest.
+/// One assumption for all these points.
 void assume(const System& system, const std::vector<Index>& points, double elevation, const std::string& why,
             Layout& layout) {
     if (points.empty()) return;
@@ -96,7 +96,8 @@ void find_elevations(const System& system, Layout& layout) {
     if (missing.empty()) return;
 
     const std::vector<double> nearest = from_neighbours(system, elevation);
-    constexpr std::size_t shown = 1000;
+    constexpr std::size_t shown =
+        1000;  // a row for each point while somebody can read them; then one for the rest
     std::vector<Index> rest, nothing_near;
     for (const Index point : missing) {
         elevation[at(point)] = nearest[at(point)];

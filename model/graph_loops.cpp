@@ -26,7 +26,7 @@ std::vector<std::vector<int>> looped_parts(int nodes, const std::vector<Link>& l
     const Graph graph = maker.make(nodes + static_cast<int>(links.size()));
 
     // Each undirected edge is two arcs here, of which the search numbers one.
-    std::vector<int> component(num_edges(graph), none);
+    std::vector<int> component(static_cast<std::size_t>(num_edges(graph)), none);
     const auto arcs = boost::get(boost::edge_index, graph);
     const std::size_t components =
         boost::biconnected_components(graph, boost::make_iterator_property_map(component.begin(), arcs));

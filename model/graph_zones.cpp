@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <boost/graph/breadth_first_search.hpp>
 #include <boost/pending/queue.hpp>
+#include <utility>
 
 #include "model/graph_parts.hpp"
 
@@ -27,8 +28,8 @@ struct Recorder : boost::default_bfs_visitor {
 
     template <class Edge>
     void tree_edge(Edge edge, const Graph& graph) const {
-        const Index before = (*arrival)[source(edge, graph)], pipe = graph[edge].pipe;
-        (*arrival)[target(edge, graph)] = pipe != none ? pipe : before;
+        const Index before = (*arrival)[at(static_cast<int>(source(edge, graph)))], pipe = graph[edge].pipe;
+        (*arrival)[at(static_cast<int>(target(edge, graph)))] = pipe != none ? pipe : before;
         if (pipe != none && before != none && larger(pipe, before)) growths->push_back({pipe, before});
     }
 
@@ -46,6 +47,23 @@ void search(const Graph& graph, const std::vector<int>& from, const Recorder& re
         graph, from.begin(), from.end(), waiting, recorder,
         boost::make_iterator_property_map(colours.begin(), boost::get(boost::vertex_index, graph)));
 }
+
+/// What a search found, by which pipes, and the growths it met.
+struct Finder {
+    std::vector<int> found;
+    std::vector<Index> arrival;
+    std::vector<Growth> growths;
+    Recorder recorder;
+
+    Finder(const System& system, int nodes) : arrival(at(nodes), none) {
+        recorder.found = &found;
+        recorder.arrival = &arrival;
+        recorder.system = &system;
+        recorder.growths = &growths;
+    }
+    Finder(const Finder&) = delete;
+    Finder& operator=(const Finder&) = delete;
+};
 
 Graph without_valves(const System& system, const Nodes& nodes) {
     GraphMaker maker;
@@ -118,15 +136,10 @@ std::vector<Growth> find_zones(const System& system, const Nodes& nodes, Layout&
 
     const Graph graph = without_valves(system, nodes);
     Colours colours(at(nodes.count), boost::white_color);
-    std::vector<Index> arrival(at(nodes.count), none);
-    std::vector<int> found;
-    std::vector<Growth> growths, unused;
-    Recorder recorder;
-    recorder.found = &found;
-    recorder.arrival = &arrival;
-    recorder.system = &system;
-    recorder.growths = &unused;  // a mainline may grow: it is fed from several sides
-    search(graph, supply_nodes(system), recorder, colours);
+    Finder finder(system, nodes.count);
+    std::vector<int>& found = finder.found;
+    search(graph, supply_nodes(system), finder.recorder, colours);
+    finder.growths.clear();  // a mainline may grow: it is fed from several sides
     std::vector<char> on_mainline(at(nodes.count), 0);
     for (const int node : found) {
         on_mainline[at(node)] = 1;
@@ -135,7 +148,6 @@ std::vector<Growth> find_zones(const System& system, const Nodes& nodes, Layout&
         if (!outlet_of_valve) layout.point_on_mainline[at(point)] = 1;
     }
 
-    recorder.growths = &growths;
     std::vector<std::vector<Index>> zone_of_node(at(nodes.count));
     for (std::size_t v = 0; v < system.valves.size(); ++v) {
         const Valve& valve = system.valves[v];
@@ -144,8 +156,8 @@ std::vector<Growth> find_zones(const System& system, const Nodes& nodes, Layout&
         if (valve.head != none) {
             layout.zone_heads[v] = {valve.head};
         } else if (!on_mainline[at(nodes.valve[v][1])]) {
-            arrival[at(nodes.valve[v][1])] = none;
-            search(graph, {nodes.valve[v][1]}, recorder, colours);
+            finder.arrival[at(nodes.valve[v][1])] = none;
+            search(graph, {nodes.valve[v][1]}, finder.recorder, colours);
             put_zone(system, nodes, index, found, zone_of_node, layout);
             for (const int node : found) colours[at(node)] = boost::white_color;
         }
@@ -165,7 +177,7 @@ std::vector<Growth> find_zones(const System& system, const Nodes& nodes, Layout&
             layout.heads_two_valves.push_back(static_cast<Index>(h));
     }
     refuse_valves_behind_valves(system, nodes, zone_of_node, layout);
-    return growths;
+    return std::move(finder.growths);
 }
 
 void find_reach(const System& system, const Nodes& nodes, Layout& layout) {
@@ -184,18 +196,12 @@ void find_reach(const System& system, const Nodes& nodes, Layout& layout) {
     }
     const Graph graph = maker.make(nodes.count);
     Colours colours(at(nodes.count), boost::white_color);
-    std::vector<int> found;
-    std::vector<Index> arrival(at(nodes.count), none);
-    std::vector<Growth> unused;
-    Recorder recorder;
-    recorder.found = &found;
-    recorder.arrival = &arrival;
-    recorder.system = &system;
-    recorder.growths = &unused;
-    search(graph, supply_nodes(system), recorder, colours);
+    Finder finder(system, nodes.count);
+    search(graph, supply_nodes(system), finder.recorder, colours);
 
     layout.point_reached.assign(system.points.size(), 0);
-    for (const int node : found) layout.point_reached[at(point_of(nodes, system.points.size(), node))] = 1;
+    for (const int node : finder.found)
+        layout.point_reached[at(point_of(nodes, system.points.size(), node))] = 1;
     for (std::size_t h = 0; h < system.heads.size(); ++h)
         if (!layout.point_reached[at(system.heads[h].point)])
             layout.heads_unfed.push_back(static_cast<Index>(h));

@@ -59,7 +59,7 @@ const char* item_of(model::DeviceType type) {
 class Balanced {
   public:
     Balanced(const model::System& system, const Network& network, const RunResult& result)
-        : system_(system), net_(network), result_(result), pressure_(network.node_elevation.size(), absent) {
+        : net_(network), result_(result), pressure_(network.node_elevation.size(), absent) {
         for (std::size_t i = 0; i < system.points.size(); ++i)
             pressure_[at(net_.inlet_node[i])] = result.point_pressure[i];
         const auto put = [&](Index point, double inlet, double outlet) {
@@ -113,7 +113,6 @@ class Balanced {
         return pressure_[at(node)] * net_.metres_per_pascal + net_.node_elevation[at(node)];
     }
 
-    const model::System& system_;
     const Network& net_;
     const RunResult& result_;
     std::vector<double> pressure_;  // by node, Pa

@@ -100,7 +100,7 @@ TEST(GraphChecks, HeightAloneMayBeMoreThanTheLength) {
     EXPECT_NE(warnings_of(b.system).find("pipe 'V1-H1' is shorter"), std::string::npos);
 }
 
-TEST(GraphChecks, AHundredThousandHeadsTakeASecondsTimeAtMost) {
+TEST(GraphChecks, AHundredThousandHeadsTakeNoQuadraticTime) {
     SystemBuilder b;
     b.nozzle(200e3, 1e-4);
     model::System& system = b.system;
@@ -141,7 +141,7 @@ TEST(GraphChecks, AHundredThousandHeadsTakeASecondsTimeAtMost) {
     const auto start = std::chrono::steady_clock::now();
     const Layout layout = find_layout(system);
     const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-    EXPECT_LT(seconds, 5) << "near-linear: a quadratic step would take minutes";
+    EXPECT_LT(seconds, 20) << "near-linear: a quadratic step would take minutes";
     EXPECT_EQ(layout.zone_heads[4999].size(), 20u);
     ASSERT_EQ(layout.loops.size(), 1u);
     EXPECT_EQ(layout.loops[0].size(), 5001u);
