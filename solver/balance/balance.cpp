@@ -98,28 +98,18 @@ class Writer {
     RunResult& out_;
 };
 
-void describe_open_closure(RunResult& result) {
-    Failure failure;
-    failure.kind = "not-converged";
-    failure.text = "Pressures and flows were found, but they do not close within the limits.";
-    failure.cause =
-        "Pipes, valves or nozzles of extreme size next to each other, or an error in the program.";
-    failure.remedy =
-        "Check the elements named for slips in bore, length or loss; if they are right, report the case.";
+Failure open_closure(const Closure& closure) {
+    ElementRef where;
     static constexpr std::pair<const char*, ElementKind> kinds[] = {{"pipe", ElementKind::pipe},
                                                                     {"device", ElementKind::device},
                                                                     {"valve", ElementKind::valve},
                                                                     {"head", ElementKind::head},
                                                                     {"supply", ElementKind::supply}};
     for (const auto& [word, kind] : kinds) {
-        if (result.closure.worst_element != word) continue;
-        failure.elements.push_back({kind, result.closure.worst_index});
-        failure.points.push_back({{kind, result.closure.worst_index},
-                                  result.closure.pressure,
-                                  0.0068947573,
-                                  model::Dimension::pressure});
+        if (closure.worst_element == word) where = {kind, closure.worst_index};
     }
-    result.failure = std::move(failure);
+    return not_converged("Pressures and flows were found, but they do not close within the limits.", where,
+                         closure.pressure, mismatch_limit);
 }
 
 }  // namespace
@@ -140,7 +130,7 @@ RunResult balance_run(const model::System& system, const Network& network, Index
     if (report.failure) {
         result.failure = std::move(report.failure);
     } else if (!result.closure.solved) {
-        describe_open_closure(result);
+        result.failure = open_closure(result.closure);
     }
     Writer(system, network, state, result).write();
     return result;

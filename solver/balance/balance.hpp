@@ -2,6 +2,7 @@
 // not.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "solver/balance/result.hpp"
@@ -9,6 +10,9 @@
 #include "solver/network/network.hpp"
 
 namespace evenhead::solver {
+
+inline constexpr double mismatch_limit =
+    6894.757293168361e-6;  ///< Pa: 1e-6 psi, most that a solved run may miss
 
 /// What solving a State took, or why there is no solution.
 struct SolveReport {
@@ -19,6 +23,10 @@ struct SolveReport {
 
 /// Balances flows and heights of the active elements into `state`, regulators' states included.
 SolveReport solve_state(const Network& network, State& state, bool record_steps);
+
+/// The failure of an iteration that did not end, or of an answer that does not close: where, how much (Pa),
+/// what limit.
+Failure not_converged(const char* text, const ElementRef& where, double mismatch, double limit);
 
 /// Computes the mismatch again from the laws, element by element and point by point.
 Closure check_closure(const Network& network, const State& state);

@@ -12,8 +12,7 @@ std::size_t at(int i) {
 }
 
 constexpr double gpm = 231 * 0.0254 * 0.0254 * 0.0254 / 60;  // m3/s
-constexpr double psi = 4.4482216152605 / (0.0254 * 0.0254);  // Pa
-constexpr double most_imbalance_share = 1e-9, most_imbalance = 1e-9 * gpm, most_mismatch = 1e-6 * psi;
+constexpr double most_imbalance_share = 1e-9, most_imbalance = 1e-9 * gpm;
 
 // How far (q, D) is from the curve: the smaller of the change of height and the change of flow (as height, by
 // the law's slope) that would put it there.
@@ -93,7 +92,7 @@ Closure check_closure(const Network& network, const State& state) {
         }
     }
     closure.pressure = worst_height / network.metres_per_pascal;
-    closure.solved = balanced && closure.pressure <= most_mismatch;
+    closure.solved = balanced && closure.pressure <= mismatch_limit;
     return closure;
 }
 

@@ -47,7 +47,7 @@ class Iteration {
           level_slope_(level_slope),
           count_(reduction.chains.size()) {}
 
-    NewtonResult run(int most_solves) {
+    NewtonResult run(const NewtonStart* start, int most_solves) {
         out_.flow.assign(count_, 0.0);
         out_.height.assign(red_.branch_node.size(), 0.0);
         solve_single_chains();
@@ -55,10 +55,14 @@ class Iteration {
             out_.converged = true;
             return std::move(out_);
         }
-        first_flows();
         link_points();
         Elimination elimination(static_cast<int>(red_.branch_node.size()), pairs_);
-        first_step(elimination);
+        if (start) {
+            start_from(*start);
+        } else {
+            first_flows();
+            first_step(elimination);
+        }
         double best = infinity;
         int since_best = 0;
         for (;;) {
@@ -70,7 +74,8 @@ class Iteration {
             best = std::min(best, mismatch);
             out_.mismatch = mismatch;
             const double rounding = 1e-13 * largest_height_;
-            if (mismatch <= tight + rounding || (mismatch <= enough && since_best > 2)) {
+            // Flows to start from lie on their curves but need not balance: those of a step do.
+            if (out_.solves > 0 && (mismatch <= tight + rounding || (mismatch <= enough && since_best > 2))) {
                 out_.converged = true;
                 break;
             }
@@ -158,6 +163,12 @@ class Iteration {
         conductance_.resize(pairs_.size());
         to_fixed_.resize(red_.branch_node.size());
         balance_.resize(red_.branch_node.size());
+    }
+
+    void start_from(const NewtonStart& start) {
+        out_.height = start.height;
+        for (const int c : free_) out_.flow[at(c)] = flow_at_[at(c)] = start.flow[at(c)];
+        out_.steps.push_back({});
     }
 
     double end_height(int point, double fixed_height) const {
@@ -417,8 +428,8 @@ class Iteration {
 }  // namespace
 
 NewtonResult solve_chains(const Reduction& reduction, double total_flow, double level_slope,
-                          int most_solves) {
-    return Iteration(reduction, total_flow, level_slope).run(most_solves);
+                          const NewtonStart* start, int most_solves) {
+    return Iteration(reduction, total_flow, level_slope).run(start, most_solves);
 }
 
 }  // namespace evenhead::solver

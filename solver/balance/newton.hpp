@@ -22,8 +22,13 @@ struct NewtonResult {
     std::vector<NewtonStep> steps;
 };
 
+/// Heights by branch point and flows by chain to start from instead of nominal flows.
+struct NewtonStart {
+    std::vector<double> height, flow;
+};
+
 /// Solves the reduction to rounding. `total_flow` (m3/s) is the scale below which flows count as small.
 NewtonResult solve_chains(const Reduction& reduction, double total_flow, double level_slope,
-                          int most_solves = 200);
+                          const NewtonStart* start = nullptr, int most_solves = 200);
 
 }  // namespace evenhead::solver
