@@ -46,7 +46,7 @@ std::size_t edit_distance(std::string_view left, std::string_view right, std::si
     return std::min(rows[left.size() % 3][right.size()], limit + 1);
 }
 
-NearestName::NearestName(std::string_view word) : word_(word), first_too_far_(2 + word.size() / 3) {}
+NearestName::NearestName(std::string_view word) : word_(word), first_too_far_(2 + word.size() / 4) {}
 
 void NearestName::offer(std::string_view name) {
     if (first_too_far_ == 0) return;

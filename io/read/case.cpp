@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <iterator>
-#include <tuple>
 
 #include "io/read/case_reader.hpp"
 
@@ -13,15 +12,6 @@ const TableReader* const tables[] = {&kinds_table,    &nozzles_table,  &supplies
                                      &valves_table,   &laterals_table, &heads_table,    &points_table,
                                      &pipes_table,    &prices_table,   &runs_table,     &conditions_table,
                                      &readings_table, &seen_table,     &areas_table,    &watering_table};
-
-void sort_by_place(std::vector<model::Issue>& issues) {
-    std::stable_sort(issues.begin(), issues.end(), [](const model::Issue& left, const model::Issue& right) {
-        const auto key = [](const model::Place& place) {
-            return std::tie(place.file, place.line, place.column);
-        };
-        return key(left.place) < key(right.place);
-    });
-}
 
 void append(std::vector<model::Issue>& all, const std::vector<model::Issue>& more) {
     all.insert(all.end(), more.begin(), more.end());
@@ -53,11 +43,9 @@ CaseReading read_case(const std::string& path) {
         append(reader.errors, reading.layout.errors);
         append(reader.warnings, reading.layout.warnings);
     }
-    sort_by_place(reader.errors);
-    sort_by_place(reader.warnings);
     reading.files = reader.document.files;
-    reading.errors = std::move(reader.errors);
-    reading.warnings = std::move(reader.warnings);
+    reading.errors = std::move(reader).all_errors();
+    reading.warnings = std::move(reader).all_warnings();
     if (reading.errors.empty()) reading.system = std::move(reader.system);
     return reading;
 }

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <tuple>
 
 namespace evenhead::io {
 
@@ -10,23 +11,52 @@ using model::Index;
 using model::Place;
 using model::PointKind;
 
+namespace {
+
+constexpr std::size_t most_errors = 1000;  // nobody reads on after so many
+
+void sort_by_place(std::vector<model::Issue>& issues) {
+    std::stable_sort(issues.begin(), issues.end(), [](const model::Issue& left, const model::Issue& right) {
+        const auto key = [](const Place& place) { return std::tie(place.file, place.line, place.column); };
+        return key(left.place) < key(right.place);
+    });
+}
+
+}  // namespace
+
 CaseReader::CaseReader(Document read) : document(std::move(read)), graph_sound(document.complete) {
     errors = document.errors;
     system.files = document.files;
 }
 
-void CaseReader::error(const Place& place, std::string row, std::string text, std::string mend) {
-    const std::hash<std::string_view> hash;
+bool CaseReader::said_before(const Place& place, std::string_view text) {
     const std::string where = fmt::format("{}:{}:{}:{}", place.file, place.line, place.column, text);
-    if (!said_.insert(hash(where)).second) return;
-    errors.push_back({place, std::move(row), std::move(text), std::move(mend)});
+    return !said_.insert(std::hash<std::string_view>()(where)).second;
+}
+
+void CaseReader::error(const Place& place, std::string row, std::string text, std::string mend) {
+    if (errors.size() >= most_errors)
+        ++not_said_;
+    else if (!said_before(place, text))
+        errors.push_back({place, std::move(row), std::move(text), std::move(mend)});
 }
 
 void CaseReader::warn(const Place& place, std::string row, std::string text, std::string mend) {
-    const std::hash<std::string_view> hash;
-    const std::string where = fmt::format("{}:{}:{}:{}", place.file, place.line, place.column, text);
-    if (!said_.insert(hash(where)).second) return;
-    warnings.push_back({place, std::move(row), std::move(text), std::move(mend)});
+    if (!said_before(place, text))
+        warnings.push_back({place, std::move(row), std::move(text), std::move(mend)});
+}
+
+std::vector<model::Issue> CaseReader::all_errors() && {
+    sort_by_place(errors);
+    if (not_said_ > 0)
+        errors.push_back({errors.back().place, "the case", fmt::format("and {} errors more", not_said_),
+                          "mend these first"});
+    return std::move(errors);
+}
+
+std::vector<model::Issue> CaseReader::all_warnings() && {
+    sort_by_place(warnings);
+    return std::move(warnings);
 }
 
 void CaseReader::assume(std::string_view subject, std::string_view what, std::string_view words,
@@ -116,6 +146,10 @@ std::string_view kind_word(PointKind kind) {
 
 std::string did_you_mean(std::optional<std::string_view> nearest, std::string_view otherwise) {
     return nearest ? fmt::format("did you mean {}?", quoted(*nearest)) : std::string(otherwise);
+}
+
+std::string Meant::mend(std::string_view otherwise) const {
+    return did_you_mean(nearest_.found(), otherwise);
 }
 
 }  // namespace evenhead::io

@@ -74,7 +74,8 @@ class CaseReader {
 
     const Document document;
     model::System system;
-    std::vector<model::Issue> errors, warnings;
+    std::vector<model::Issue> errors,
+        warnings;  ///< in the order found; all_errors() has them in that of the files
 
     /// False once an error leaves the graph in doubt: then the layout is not asked what is wrong with it.
     bool graph_sound;
@@ -95,7 +96,6 @@ class CaseReader {
         model::Index lateral;
     };
     std::vector<LateralRow> lateral_rows;
-    static constexpr int most_heads_of_a_lateral = 10000;
 
     /// What a pipe's `uphill` says of the end `to`; worked out once every pipe is known.
     struct Rise {
@@ -105,7 +105,8 @@ class CaseReader {
     };
     std::vector<Rise> rises;
 
-    /// Reports what is wrong; the same words about the same place only once (a default serves many rows).
+    /// Reports what is wrong; the same words about the same place only once (a default serves many rows), and
+    /// nothing more once nobody would read on.
     void error(const model::Place& place, std::string row, std::string text, std::string mend);
     void warn(const model::Place& place, std::string row, std::string text, std::string mend);
     void assume(std::string_view subject, std::string_view what, std::string_view words,
@@ -138,8 +139,45 @@ class CaseReader {
     /// "line 12", or "line 12 of pipes.csv" where that is another file than `from`'s.
     std::string place_words(const model::Place& place, const model::Place& from) const;
 
+    /// Names that may still be looked through for one that was meant: long tables with many errors would take
+    /// long.
+    std::size_t names_left = 20'000'000;
+
+    /// All that is wrong, in the order of file and line; where not all was said, how much more there is.
+    std::vector<model::Issue> all_errors() &&;
+    std::vector<model::Issue> all_warnings() &&;
+
   private:
+    bool said_before(const model::Place& place, std::string_view text);
+
     std::unordered_set<std::size_t> said_;
+    std::size_t not_said_ = 0;
+};
+
+/// Of the names in the case's tables, the one probably meant by a misspelt word.
+class Meant {
+  public:
+    Meant(CaseReader& reader, std::string_view word) : reader_(reader), nearest_(word) {}
+
+    /// Looks through a table whose rows have an id, or a point that has.
+    template <class Rows>
+    Meant& among(const Rows& rows) {
+        if (rows.size() > reader_.names_left) return *this;
+        reader_.names_left -= rows.size();
+        for (const auto& row : rows) {
+            if constexpr (requires { row.id; })
+                nearest_.offer(row.id);
+            else
+                nearest_.offer(reader_.system.point_id(row.point));
+        }
+        return *this;
+    }
+    /// `did you mean "lawn"?`, or where nothing is near `otherwise`.
+    std::string mend(std::string_view otherwise) const;
+
+  private:
+    CaseReader& reader_;
+    model::NearestName nearest_;
 };
 
 /// The word for a kind of point: "valve", "tee or end" ...

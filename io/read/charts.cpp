@@ -112,7 +112,7 @@ Loss generic_loss(const Fields& fields, std::string_view type, bool lossless) {
         loss.chart = generic->chart;
         loss.generic = true;
         fields.reader().assume(fields.row(), "loss",
-                               fmt::format("usual loss of a {} {}", generic->size, type), generic->basis);
+                               fmt::format("usual loss of a {} in {}", generic->size, type), generic->basis);
         return loss;
     }
     const auto sizes = model::generic_sizes(type);

@@ -28,8 +28,8 @@ std::optional<Change> read_change(const Fields& fields, std::string_view key,
         change.how = Change::How::times;
         change.value = fields.read(*cell, key, Dimension::share).value;
         if (change.value > 0) return change;
-    } else if (by_amount &&
-               (number || (is_text && (cell->text.starts_with('-') || cell->text.starts_with('+'))))) {
+    } else if (by_amount && (is_text || number) &&
+               (cell->text.starts_with('-') || cell->text.starts_with('+'))) {
         Cell unsigned_cell = *cell;
         if (is_text && cell->text.starts_with('+')) unsigned_cell.text.remove_prefix(1);
         change.how = Change::How::add;
@@ -47,7 +47,7 @@ std::optional<Change> read_change(const Fields& fields, std::string_view key,
 void read_closed(const Fields& fields, Condition& condition) {
     const Cell* cell = fields.find("closed");
     if (!cell) return;
-    const CaseReader& reader = fields.reader();
+    CaseReader& reader = fields.reader();
     for (const std::string_view id : fields.references(*cell, "closed")) {
         const Index point = reader.points.find(id);
         if (point != model::none && at(reader.system.points, point).kind == model::PointKind::device) {
@@ -55,12 +55,11 @@ void read_closed(const Fields& fields, Condition& condition) {
         } else if (const Index pipe = reader.pipes.find(id); pipe != model::none) {
             condition.closed_pipes.push_back(pipe);
         } else if (reader.undefined_names_count()) {
-            model::NearestName nearest(id);
-            for (const model::Device& device : reader.system.devices)
-                nearest.offer(at(reader.system.points, device.point).id);
-            for (const model::Pipe& known : reader.system.pipes) nearest.offer(known.id);
             fields.error(*cell, fmt::format("closed names {}, which is no device and no pipe", quoted(id)),
-                         did_you_mean(nearest.found(), "name devices or pipes; valves are shut by the runs"));
+                         Meant(reader, id)
+                             .among(reader.system.devices)
+                             .among(reader.system.pipes)
+                             .mend("name devices or pipes; valves are shut by the runs"));
         }
     }
 }
@@ -68,7 +67,7 @@ void read_closed(const Fields& fields, Condition& condition) {
 void read_pumps_off(const Fields& fields, Condition& condition) {
     const Cell* cell = fields.find("pumps_off");
     if (!cell) return;
-    const CaseReader& reader = fields.reader();
+    CaseReader& reader = fields.reader();
     for (const std::string_view id : fields.references(*cell, "pumps_off")) {
         const Index point = reader.points.find(id);
         const bool device =
@@ -77,12 +76,8 @@ void read_pumps_off(const Fields& fields, Condition& condition) {
         if (device && at(reader.system.devices, row).type == model::DeviceType::pump) {
             condition.pumps_off.push_back(row);
         } else if (reader.undefined_names_count()) {
-            model::NearestName nearest(id);
-            for (const model::Device& known : reader.system.devices)
-                if (known.type == model::DeviceType::pump)
-                    nearest.offer(at(reader.system.points, known.point).id);
             fields.error(*cell, fmt::format("pumps_off names {}, which is no pump", quoted(id)),
-                         did_you_mean(nearest.found(), "name devices of type pump"));
+                         Meant(reader, id).among(reader.system.devices).mend("name devices of type pump"));
         }
     }
 }

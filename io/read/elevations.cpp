@@ -81,8 +81,10 @@ class Raising {
         if (!layout_)
             layout_ = model::find_layout(reader_.system);  // of what is given: nothing is raised yet
         point(start).elevation = Quantity{at(layout_->elevation, start), 0};
+        std::string why = "neither an elevation nor a ground is given";
         for (const model::Assumption& assumption : layout_->assumptions)
-            if (assumption.subject == point(start).id) reader_.system.assumptions.push_back(assumption);
+            if (assumption.subject == point(start).id) why = assumption.why;
+        reader_.assume(point(start).id, "elevation", point(start).elevation->value, Dimension::length, why);
     }
 
     /// True where the end had no elevation before.

@@ -112,11 +112,25 @@ std::string shown(std::string_view key, const Cell& cell) {
     return fmt::format("{} = {}", key, shown(cell));
 }
 
+namespace {
+
+bool in_csv(const Cell& cell) {
+    if (cell.csv) return true;
+    if (!cell.fields.empty()) return in_csv(cell.fields.front().second);
+    return !cell.items.empty() && in_csv(cell.items.front());
+}
+
+}  // namespace
+
 void refuse_unknown_keys(CaseReader& reader, const Cells& cells, std::span<const std::string_view> keys,
                          const std::string& what, const std::string& row) {
     for (const auto& [key, cell] : cells) {
         if (std::find(keys.begin(), keys.end(), key) != keys.end()) continue;
-        reader.error(cell.place, row, fmt::format("{} has no key {}", what, quoted(key)),
+        // The key of a column stands in the first line, and is said once for all rows.
+        const bool column = in_csv(cell);
+        const model::Place place = column ? model::Place{cell.place.file, 1, cell.place.column} : cell.place;
+        reader.error(place, column ? "the first line" : row,
+                     fmt::format("{} has no key {}", what, quoted(key)),
                      did_you_mean(model::nearest_name(key, keys),
                                   fmt::format("its keys are {}", fmt::join(keys, " "))));
     }
@@ -128,11 +142,13 @@ Fields::Fields(CaseReader& reader, const TableReader& table, const Row& row)
 Fields::Fields(CaseReader& reader, const TableReader& table, const Cells& cells, const Cells* defaults,
                const model::Place& place, std::string_view name)
     : reader_(reader), table_(table.name), name_(name), cells_(cells), defaults_(defaults), place_(place) {
-    for (const auto& [key, cell] : cells)
-        if (std::find(table.keys.begin(), table.keys.end(), key) == table.keys.end()) {
-            refuse_unknown_keys(reader, cells, table.keys, fmt::format("a row of {}", table.name), row());
-            return;
-        }
+    const auto known = [&](const auto& cell) {
+        return std::find(table.keys.begin(), table.keys.end(), cell.first) != table.keys.end();
+    };
+    if (std::all_of(cells.begin(), cells.end(), known))
+        return;  // the words below are made for the few that fail
+    refuse_unknown_keys(reader, cells, table.keys,
+                        fmt::format("{}{}", find_table(table.name) ? "a row of " : "", table.name), row());
 }
 
 std::string Fields::row() const {
@@ -142,7 +158,8 @@ std::string Fields::row() const {
         return cell ? std::string(cell->text) : std::string();
     };
     if (std::string id = text_of("id"); !id.empty()) return id;
-    if (own("from") && own("to")) return text_of("from") + "-" + text_of("to");
+    const auto end = [&](std::string_view key) { return own(key) ? text_of(key) : "?"; };
+    if (own("from") || own("to")) return end("from") + "-" + end("to");
     for (const std::string_view key : {"along", "at", "size", "valve"})
         if (std::string text = text_of(key); !text.empty()) return text;
     return fmt::format("a row of {}", table_);
@@ -190,6 +207,13 @@ void Fields::warn(const model::Place& place, std::string text, std::string mend)
 
 void Fields::missing(std::string_view key, std::string mend) const {
     error(place_, fmt::format("{} is missing", key), std::move(mend));
+}
+
+void Fields::warn_of_bare_fraction(std::string_view key) const {
+    const Cell& cell = *find(key);
+    if (cell.kind == Cell::Kind::number && cell.number > 0 && cell.number < 1)
+        warn(cell.place, fmt::format("{} is less than one percent", shown(key, cell)),
+             fmt::format("a bare number is percent: for a tenth write {} = \"10 %\"", key));
 }
 
 std::optional<std::string_view> Fields::as_id(const Cell& cell, std::string_view key) const {
@@ -330,7 +354,7 @@ std::vector<std::array<double, 2>> Fields::pairs(std::string_view key, Dimension
     const Cell* cell = find(key);
     if (!cell) return found;
     const auto refuse = [&](const Cell& wrong) {
-        error(wrong, fmt::format("{} is not a list of pairs", shown(key, *cell)),
+        error(wrong, fmt::format("{} is not a list of pairs of numbers", key),
               cell->csv ? "write two numbers with a blank between them, and ; between the pairs: 0 0; 12 0"
                         : fmt::format("write {} = [[0, 0], [12, 0]]", key));
     };

@@ -43,6 +43,8 @@ class Fields {
     void error(const Cell& cell, std::string text, std::string mend) const { error(cell.place, text, mend); }
     void warn(const model::Place& place, std::string text, std::string mend) const;
     void missing(std::string_view key, std::string mend) const;
+    /// A bare share is percent: warns of one below 1, where a fraction was probably meant.
+    void warn_of_bare_fraction(std::string_view key) const;
 
     /// The row's id. Where it is missing or no id, says so; then the graph is in doubt.
     std::optional<std::string_view> id() const;

@@ -12,15 +12,11 @@ namespace {
 using model::Dimension;
 using model::Head;
 using model::Index;
-using model::Lateral;
 using model::PointKind;
 
 constexpr std::string_view heads_keys[] = {
     "id",          "nozzle",          "cv",   "kv", "set", "arc", "facing", "at_least", "own_valve",
     "stated_flow", "stated_pressure", "elev", "x",  "y",   "note"};
-constexpr std::string_view laterals_keys[] = {"id",     "from", "first", "heads", "spacing",
-                                              "nozzle", "size", "sizes", "kind",  "uphill"};
-
 const Cells no_cells;
 
 /// The nozzle that a cell names; none where it says "?" or is wrong, which is said.
@@ -30,11 +26,10 @@ Index resolve_nozzle(const Fields& fields, const Cell& cell) {
     if (cell.kind == Cell::Kind::text || cell.kind == Cell::Kind::integer) {
         const Index found = reader.nozzles.find(cell.text);
         if (found != model::none || !reader.undefined_names_count()) return found;
-        model::NearestName nearest(cell.text);
-        for (const model::Nozzle& nozzle : reader.system.nozzles) nearest.offer(nozzle.id);
-        fields.error(
-            cell, fmt::format("nobody defines the nozzle {}", shown(cell)),
-            did_you_mean(nearest.found(), "add it to nozzles, or write nozzle = \"?\" where nobody knows"));
+        fields.error(cell, fmt::format("nobody defines the nozzle {}", shown(cell)),
+                     Meant(reader, cell.text)
+                         .among(reader.system.nozzles)
+                         .mend("add it to nozzles, or write nozzle = \"?\" where nobody knows"));
     } else {
         fields.error(cell, fmt::format("{} is not an id", shown("nozzle", cell)), "name a row of nozzles");
     }
@@ -95,49 +90,6 @@ void read_head(Fields& fields, Index index, const Cell* nozzle) {
     read_own_valve(fields, index);
 }
 
-Index add_head(CaseReader& reader, std::string_view id, const model::Place& place) {
-    const Index head = static_cast<Index>(reader.system.heads.size());
-    const Index point = reader.add_point(id, PointKind::head, head, place);
-    if (point == model::none) return model::none;
-    reader.system.heads.emplace_back().point = point;
-    return head;
-}
-
-/// First look at the laterals: their heads must be known before any row names them.
-void read_laterals(CaseReader& reader) {
-    std::map<std::string_view, model::Place> known;
-    reader.each_row("laterals", [&](const Row& row) {
-        const Fields fields(reader, laterals_table, row);
-        const auto id = fields.id();
-        const auto count = fields.count("heads", CaseReader::most_heads_of_a_lateral);
-        if (!fields.has("heads")) fields.missing("heads", "give the number of heads");
-        if (!id || !count) {
-            reader.graph_sound = false;
-            return;
-        }
-        if (const auto [other, first] = known.try_emplace(*id, row.place); !first) {
-            fields.error(row.place,
-                         fmt::format("a lateral {} is already given on {}", quoted(*id),
-                                     reader.place_words(other->second, row.place)),
-                         "give one of the two another id");
-            reader.graph_sound = false;
-            return;
-        }
-        Lateral lateral;
-        lateral.id = *id;
-        lateral.place = row.place;
-        if (const std::string fault = id_fault(fmt::format("{}{}", *id, *count)); !fault.empty())
-            fields.error(row.place, fmt::format("the id of its last head {}", fault),
-                         "give the lateral a shorter id");
-        for (int i = 1; i <= *count; ++i)
-            if (const Index head = add_head(reader, fmt::format("{}{}", *id, i), row.place);
-                head != model::none)
-                lateral.heads.push_back(head);
-        reader.system.laterals.push_back(std::move(lateral));
-        reader.lateral_rows.push_back({&row, last(reader.system.laterals)});
-    });
-}
-
 void read_heads(CaseReader& reader) {
     const std::size_t made = reader.system.heads.size();
     std::vector<const Row*> own_rows(made, nullptr);  // of the heads that laterals made
@@ -176,7 +128,14 @@ void read_heads(CaseReader& reader) {
 
 }  // namespace
 
-const TableReader laterals_table{"laterals", laterals_keys, read_laterals};
+Index add_head(CaseReader& reader, std::string_view id, const model::Place& place) {
+    const Index head = static_cast<Index>(reader.system.heads.size());
+    const Index point = reader.add_point(id, PointKind::head, head, place);
+    if (point == model::none) return model::none;
+    reader.system.heads.emplace_back().point = point;
+    return head;
+}
+
 const TableReader heads_table{"heads", heads_keys, read_heads};
 
 }  // namespace evenhead::io

@@ -34,6 +34,7 @@ void read_limit(const Fields& limits, const solver::RuleInfo& rule, const Cell& 
         if (cell.kind == Cell::Kind::text && cell.text == "?")
             limits.error(cell, fmt::format("{} cannot be unknown", key),
                          fmt::format("write a number, or {} = \"off\"", key));
+        if (rule.limit == Dimension::share) limits.warn_of_bare_fraction(rule.name);
         // Only a limit on pressure below the atmosphere may be below zero.
         if (limit.value->value <= 0 && rule.id != solver::RuleId::below_atmosphere)
             limits.error(cell, fmt::format("{} is not above zero", shown(key, cell)),
@@ -53,7 +54,6 @@ void read_limits(CaseReader& reader) {
         return;
     }
     const std::vector<std::string_view> names = rule_names();
-    refuse_unknown_keys(reader, cell->fields, names, "limits", "limits");
     const TableReader table{"limits", names, nullptr};
     const Fields limits(reader, table, cell->fields, nullptr, cell->place, "limits");
     for (const auto& [name, value] : cell->fields)

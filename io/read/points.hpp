@@ -13,6 +13,9 @@ void read_place(const Fields& fields, model::Index point);
 /// caller.
 model::Valve read_valve(Fields& fields);
 
+/// Adds a head without anything but its point; where the id is taken, says so and returns none.
+model::Index add_head(CaseReader& reader, std::string_view id, const model::Place& place);
+
 /// The keys that a head's `own_valve` may have; not a table of the case.
 extern const TableReader own_valve_keys;
 

@@ -14,7 +14,7 @@ using model::Run;
 constexpr std::string_view runs_keys[] = {"id", "valves"};
 
 void refuse_valve(const Fields& fields, const Cell& cell, std::string_view id) {
-    const CaseReader& reader = fields.reader();
+    CaseReader& reader = fields.reader();
     if (!reader.undefined_names_count()) return;
     if (const Index other = reader.points.find(id); other != model::none) {
         fields.error(cell,
@@ -23,11 +23,8 @@ void refuse_valve(const Fields& fields, const Cell& cell, std::string_view id) {
                      "a run names rows of valves, or heads with own_valve");
         return;
     }
-    model::NearestName nearest(id);
-    for (const model::Valve& valve : reader.system.valves)
-        nearest.offer(at(reader.system.points, valve.point).id);
     fields.error(cell, fmt::format("nobody defines the valve {}", quoted(id)),
-                 did_you_mean(nearest.found(), "a run names rows of valves"));
+                 Meant(reader, id).among(reader.system.valves).mend("a run names rows of valves"));
 }
 
 void read_valves_of(const Fields& fields, Run& run) {

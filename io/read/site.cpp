@@ -33,13 +33,11 @@ constexpr double least_meter_spread = 0.2 * 0.003785411784 / 60;  // m3/s
 Index resolve_point(const Fields& fields, std::string_view key, std::string_view mend) {
     const auto id = fields.reference(key, mend);
     if (!id) return model::none;
-    const CaseReader& reader = fields.reader();
+    CaseReader& reader = fields.reader();
     const Index point = reader.points.find(*id);
     if (point == model::none && reader.undefined_names_count()) {
-        model::NearestName nearest(*id);
-        for (const Point& known : reader.system.points) nearest.offer(known.id);
         fields.error(*fields.find(key), fmt::format("nobody defines the point {}", quoted(*id)),
-                     did_you_mean(nearest.found(), mend));
+                     Meant(reader, *id).among(reader.system.points).mend(mend));
     }
     return point;
 }
@@ -47,14 +45,11 @@ Index resolve_point(const Fields& fields, std::string_view key, std::string_view
 Index resolve_valve(const Fields& fields) {
     const auto id = fields.reference("valve", "name the valve");
     if (!id) return model::none;
-    const CaseReader& reader = fields.reader();
+    CaseReader& reader = fields.reader();
     const Index valve = reader.valve_named(*id);
     if (valve == model::none && reader.undefined_names_count()) {
-        model::NearestName nearest(*id);
-        for (const model::Valve& known : reader.system.valves)
-            nearest.offer(at(reader.system.points, known.point).id);
         fields.error(*fields.find("valve"), fmt::format("nobody defines the valve {}", quoted(*id)),
-                     did_you_mean(nearest.found(), "name a row of valves"));
+                     Meant(reader, *id).among(reader.system.valves).mend("name a row of valves"));
     }
     return valve;
 }
@@ -64,13 +59,12 @@ void resolve_run(const Fields& fields, model::Reading& reading) {
     if (!id) return;
     reading.all_shut = *id == "none";
     if (reading.all_shut) return;
-    const CaseReader& reader = fields.reader();
+    CaseReader& reader = fields.reader();
     reading.run = reader.runs.find(*id);
     if (reading.run != model::none || !reader.undefined_names_count()) return;
-    model::NearestName nearest(*id);
-    for (const model::Run& run : reader.system.runs) nearest.offer(run.id);
-    fields.error(*fields.find("run"), fmt::format("nobody defines the run {}", quoted(*id)),
-                 did_you_mean(nearest.found(), "name a run (\"none\": every valve shut)"));
+    fields.error(
+        *fields.find("run"), fmt::format("nobody defines the run {}", quoted(*id)),
+        Meant(reader, *id).among(reader.system.runs).mend("name a run (\"none\": every valve shut)"));
 }
 
 /// True where the key says the second of its two words.
@@ -149,11 +143,11 @@ void read_seen(CaseReader& reader) {
         else
             seen.valve = reader.valve_named(*id);
         if (seen.point == model::none && seen.pipe == model::none && reader.undefined_names_count()) {
-            model::NearestName nearest(*id);
-            for (const Point& known : reader.system.points) nearest.offer(known.id);
-            for (const model::Pipe& known : reader.system.pipes) nearest.offer(known.id);
             fields.error(*fields.find("at"), fmt::format("nobody defines the point or pipe {}", quoted(*id)),
-                         did_you_mean(nearest.found(), "name a point, a pipe or a valve"));
+                         Meant(reader, *id)
+                             .among(reader.system.points)
+                             .among(reader.system.pipes)
+                             .mend("name a point, a pipe or a valve"));
         }
         reader.system.seen.push_back(std::move(seen));
     });

@@ -23,6 +23,23 @@ namespace {
 constexpr double usual_c = 150;
 constexpr double usual_roughness = 1.5e-6;  // m
 
+/// A size as it is written; empty, and said, where it is none.
+std::string_view size_text(const Fields& fields, const Cell& cell, std::string_view key) {
+    if (cell.kind == Cell::Kind::text || cell.kind == Cell::Kind::integer ||
+        cell.kind == Cell::Kind::number) {
+        if (cell.text.empty())
+            fields.error(cell, fmt::format("{} is empty", key), "write a size such as \"1-1/4\"");
+        return cell.text;
+    }
+    if (cell.kind == Cell::Kind::date)
+        fields.error(cell, fmt::format("{} is a date, not a size", shown(key, cell)),
+                     fmt::format("write the size again, in quotes: {} = \"3/4\"", key));
+    else
+        fields.error(cell, fmt::format("{} is not a size", shown(key, cell)),
+                     fmt::format("write {} = \"pvc-cl200 1-1/4\"", key));
+    return {};
+}
+
 const std::vector<Index>* own_kind(const CaseReader& reader, std::string_view kind) {
     const auto found = reader.own_kinds.find(kind);
     return found == reader.own_kinds.end() ? nullptr : &found->second;
@@ -172,20 +189,7 @@ void read_prices(CaseReader& reader) {
 
 std::string_view read_size_text(const Fields& fields, std::string_view key) {
     const Cell* cell = fields.find(key);
-    if (!cell) return {};
-    if (cell->kind == Cell::Kind::text || cell->kind == Cell::Kind::integer ||
-        cell->kind == Cell::Kind::number) {
-        if (cell->text.empty())
-            fields.error(*cell, fmt::format("{} is empty", key), "write a size such as \"1-1/4\"");
-        return cell->text;
-    }
-    if (cell->kind == Cell::Kind::date)
-        fields.error(*cell, fmt::format("{} is a date, not a size", shown(key, *cell)),
-                     fmt::format("write the size again, in quotes: {} = \"3/4\"", key));
-    else
-        fields.error(*cell, fmt::format("{} is not a size", shown(key, *cell)),
-                     fmt::format("write {} = \"pvc-cl200 1-1/4\"", key));
-    return {};
+    return cell ? size_text(fields, *cell, key) : std::string_view();
 }
 
 void set_friction(const Fields& fields, PipeSize& size, const std::string& subject) {
