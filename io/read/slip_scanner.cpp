@@ -17,8 +17,7 @@ void Scanner::run() {
 
 void Scanner::slip(std::size_t at, std::string words, std::string mend) {
     const model::Place place = slips_.place(at);
-    slips_.issues.push_back(
-        {place, excerpt(trimmed(slips_.lines.text(place.line))), std::move(words), std::move(mend)});
+    slips_.issues.push_back({place, slips_.row(place), std::move(words), std::move(mend)});
     if (slips_.issues.size() >= most_issues) stop();
 }
 

@@ -56,7 +56,8 @@ class Scanner {
     std::vector<Frame> frames_;
     std::unordered_map<std::string, int> plain_headings_;
     std::size_t string_begin_ = nowhere, string_end_ = nowhere;  // the last text on one line
-    std::size_t first_word_ = nowhere;                           // of the line
+    int string_line_ = 0;
+    std::size_t first_word_ = nowhere;  // of the line
     bool stopped_ = false;
 
     Frame& top() { return frames_.back(); }

@@ -172,6 +172,7 @@ void Scanner::text() {
     while (!is_end(at_) && text_[at_] != quote)
         at_ += quote == '"' && text_[at_] == '\\' && !is_end(at_ + 1) ? 2 : 1;
     string_begin_ = begin;
+    string_line_ = line_;
     string_end_ = at_;
     if (is_end(at_)) {
         top().end = at_;
@@ -207,12 +208,12 @@ void Scanner::text_over_lines(char quote) {
 }
 
 bool Scanner::close_at_curly() {
-    if (string_begin_ == nowhere || string_end_ != top().end) return false;
+    if (string_line_ != line_ || string_end_ != top().end) return false;
     for (std::size_t at = string_begin_ + 1; at < string_end_; ++at)
         if (const std::size_t length = curly_quote(text_.substr(at), text_[string_begin_])) {
             tell_curly(at, text_.substr(string_begin_ + 1, at - string_begin_ - 1));
             slips_.mending.replace(at, length, std::string(1, text_[string_begin_]));
-            string_begin_ = nowhere;
+            string_line_ = 0;
             at_ = at + length;
             value_done();
             return true;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "io/excerpt.hpp"
 #include "io/read/slip_scanner.hpp"
 
 namespace evenhead::io {
@@ -10,6 +11,22 @@ model::Place Slips::place(std::size_t offset) const {
     const int line = lines.line_of(offset);
     const std::string_view words = lines.text(line);
     return {file, line, 1 + count_characters(words.substr(0, offset - lines.begin(line)))};
+}
+
+std::string Slips::row(model::Place place) const {
+    const std::string_view line = lines.text(place.line);
+    const std::string line_as_name = excerpt(trimmed(line));
+    const std::size_t end = std::min(line.size(), static_cast<std::size_t>(place.column - 1));  // near enough
+    const std::size_t open = line.substr(0, end).rfind('{');
+    if (open == std::string_view::npos) return line_as_name;
+    std::string_view rest = trimmed(line.substr(open + 1, end - open - 1));
+    if (!rest.starts_with("id")) return line_as_name;
+    rest = trimmed(rest.substr(2));
+    if (!rest.starts_with('=')) return line_as_name;
+    rest = trimmed(rest.substr(1));
+    const std::size_t close = rest.empty() ? std::string_view::npos : rest.find(rest.front(), 1);
+    if (close == std::string_view::npos || (rest.front() != '"' && rest.front() != '\'')) return line_as_name;
+    return excerpt(rest.substr(1, close - 1));
 }
 
 bool Slips::told(int line) const {

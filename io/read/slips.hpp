@@ -34,6 +34,9 @@ struct Slips {
     int file;
 
     model::Place place(std::size_t offset) const;
+    /// What a message calls the row at this place: its id where that stands before on the same line, else the
+    /// line.
+    std::string row(model::Place place) const;
     /// True if some slip of this line has been told.
     bool told(int line) const;
     /// Leaves out a whole line that opens and closes what it opens; false (and nothing done) for any other

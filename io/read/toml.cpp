@@ -174,10 +174,9 @@ TomlReading read_toml(std::string_view text, int file, Document& document) {
                 slips.mending.origin({static_cast<int>(at.line), static_cast<int>(at.column)});
             if (!slips.told(there.line)) {
                 const std::string words = plain_words(error.description());
-                slips.issues.push_back({{file, there.line, there.column},
-                                        excerpt(trimmed(slips.lines.text(there.line))),
-                                        "this cannot be read as TOML: " + words,
-                                        mend_for(words)});
+                const model::Place spot{file, there.line, there.column};
+                slips.issues.push_back(
+                    {spot, slips.row(spot), "this cannot be read as TOML: " + words, mend_for(words)});
             }
             slips.complete = false;
             work += source.size();

@@ -115,6 +115,22 @@ TEST_F(SlipsTest, RepeatedKeysNameBothLines) {
     expect_errors(read("limits.velocity = 5\n[limits]\nsurge = 5\n"), {{2, 1, "redefine"}});
 }
 
+TEST_F(SlipsTest, MessagesNameTheRow) {
+    const Document document = read("ground = 3/4\nheads = [ { id = \"L1\", elev = 1/2 }, { elev = 1/2 } ]\n");
+    ASSERT_EQ(document.errors.size(), 3U) << told(document);
+    EXPECT_EQ(document.errors[0].row, "ground = 3/4");
+    EXPECT_EQ(document.errors[1].row, "L1");
+    EXPECT_EQ(document.errors[2].row.substr(0, 9), "heads = [");
+}
+
+// A text with a curly quote, well closed, and a comma forgotten on the next line; found by random changes to
+// the cases.
+TEST_F(SlipsTest, CurlyQuoteOnTheLineBefore) {
+    const Document document = read("a = [\n \"it’s “so”\"\n 5 \"b\"c\n]\nunits = \"us\"\n");
+    EXPECT_EQ(document.errors.size(), 3U) << told(document);
+    EXPECT_EQ(document.find_top("units")->place.line, 5);
+}
+
 TEST_F(SlipsTest, UnclosedAtTheEnd) {
     expect_errors(read("pipes = [\n  { id = \"a\", length = 5\n"),
                   {{1, 9, "the list pipes"}, {2, 3, "this row is not closed"}});
