@@ -1,6 +1,7 @@
 // `evenhead check CASE`: every run balanced, and what is outside limits.
 #include <cstdio>
 #include <memory>
+#include <optional>
 
 #include "cli/verb.hpp"
 #include "io/write/check.hpp"
@@ -52,11 +53,20 @@ std::unique_ptr<io::CheckWriter> writer_of(const CheckCommand& command, const io
     return io::check_text(output, subject, options);
 }
 
-io::LowerSupply at_lower_supply(const model::System& system, const model::Layout& layout,
-                                const solver::CheckOptions& options) {
+/// Every run once more with less pressure at the supplies. Open water has none to lose: it stays as it is,
+/// and where there is nothing else there is no answer.
+std::optional<io::LowerSupply> at_lower_supply(const model::System& system, const model::Layout& layout,
+                                               const solver::CheckOptions& options) {
     io::LowerSupply lower;
     lower.change = system.units == model::UnitSystem::us ? lower_psi : lower_kpa;
-    const model::System changed = solver::with_supply_changed(system, lower.change);
+    model::System changed = solver::with_supply_changed(system, lower.change);
+    bool any = false;
+    for (std::size_t i = 0; i < system.supplies.size(); ++i) {
+        const bool open_water = system.supplies[i].static_pressure.value <= 0;
+        if (open_water) changed.supplies[i] = system.supplies[i];
+        any = any || !open_water;
+    }
+    if (!any) return std::nullopt;
     lower.summary = solver::check_runs(
         changed, layout, options, [&](const solver::RunResult& result, const solver::RunFindings& findings) {
             ++lower.runs;
@@ -69,7 +79,7 @@ io::LowerSupply at_lower_supply(const model::System& system, const model::Layout
 }
 
 Status check(const CheckCommand& command) {
-    const io::CaseReading reading = read_case_or_refuse(command.path);
+    const io::CaseReading reading = read_case_to_balance(command.path);
     const model::System& system = *reading.system;
     solver::CheckOptions options;
     options.threads = command.threads;
@@ -92,8 +102,8 @@ Status check(const CheckCommand& command) {
                            });
     if (text && !command.quiet) {
         options.record_steps = false;
-        const io::LowerSupply lower = at_lower_supply(system, reading.layout, options);
-        writer->finish(summary, &lower);
+        const auto lower = at_lower_supply(system, reading.layout, options);
+        writer->finish(summary, lower ? &*lower : nullptr);
     } else {
         writer->finish(summary, nullptr);
     }

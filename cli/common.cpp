@@ -10,6 +10,7 @@
 #include "io/write/issues.hpp"
 #include "io/write/sentences.hpp"
 #include "model/nearest.hpp"
+#include "solver/network/network.hpp"
 
 namespace evenhead::cli {
 
@@ -42,16 +43,32 @@ io::Page page_of(const OutputOptions& options, const io::Output& output) {
     return page;
 }
 
-io::CaseReading read_case_or_refuse(const std::string& path) {
-    io::CaseReading reading = io::read_case(path);
-    if (reading.errors.empty() && reading.system) return reading;
-    io::IssuePrinter printer(reading.files, path);
-    for (const auto& issue : reading.errors) std::fputs(printer.text(issue, "error").c_str(), stderr);
+namespace {
+
+[[noreturn]] void refuse(const std::vector<model::Issue>& errors, const std::vector<std::string>& files,
+                         const std::string& path) {
+    io::IssuePrinter printer(files, path);
+    for (const auto& issue : errors) std::fputs(printer.text(issue, "error").c_str(), stderr);
     std::fputs(fmt::format("{}: {} to mend; nothing was written.\n", io::printable(path),
-                           io::counted(reading.errors.size(), "error"))
+                           io::counted(errors.size(), "error"))
                    .c_str(),
                stderr);
     throw CaseRefused();
+}
+
+}  // namespace
+
+io::CaseReading read_case_or_refuse(const std::string& path) {
+    io::CaseReading reading = io::read_case(path);
+    if (!reading.errors.empty() || !reading.system) refuse(reading.errors, reading.files, path);
+    return reading;
+}
+
+io::CaseReading read_case_to_balance(const std::string& path) {
+    io::CaseReading reading = read_case_or_refuse(path);
+    const auto unknown = solver::unknown_values(*reading.system);
+    if (!unknown.empty()) refuse(unknown, reading.files, path);
+    return reading;
 }
 
 void say_warnings(const io::CaseReading& reading, const std::string& path) {

@@ -75,9 +75,10 @@ Status command_line_error(const CLI::App& program, const CLI::ParseError& error)
     const std::string verb = chosen.empty() ? "" : chosen.front()->get_name() + " ";
     std::string what = error.what();
     const auto extras = program.remaining(true);
-    if (dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr && !extras.empty())
+    const bool no_verb = chosen.empty() && dynamic_cast<const CLI::RequiredError*>(&error) != nullptr;
+    if ((no_verb || dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr) && !extras.empty())
         what = fmt::format("\"{}\" is not known here{}", extras.front(), nearest_to(program, extras.front()));
-    if (chosen.empty() && dynamic_cast<const CLI::RequiredError*>(&error) != nullptr)
+    else if (no_verb)
         what = "a verb is missing: check, worksheet, kinds or start";
     say_error(what, Status::bad_input);
     say(fmt::format("See: evenhead {}--help\n", verb));

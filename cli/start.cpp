@@ -24,8 +24,8 @@ using model::Dimension;
 using model::UnitSystem;
 
 constexpr int most_heads = 200;
-// Common practice for plastic pipe; 5 ft/s.
-constexpr double design_velocity = 1.524;  // m/s
+// A little below the 5 ft/s of common practice for plastic pipe: 4.5 ft/s.
+constexpr double design_velocity = 1.37;  // m/s
 // Heads up to this far apart are taken to spray, others to turn: common practice.
 constexpr double farthest_spray = 5;  // m
 
@@ -70,6 +70,8 @@ class Interview {
             answer = first == std::string::npos
                          ? ""
                          : answer.substr(first, answer.find_last_not_of(" \t\r") + 1 - first);
+            if (answer == "?" && question.standard != "?")
+                std::fputs(fmt::format("  assumed: {}\n", question.standard).c_str(), stderr);
             if (answer.empty() || answer == "?") return {question.standard, true};
             const std::string wrong = question.wrong(answer);
             if (wrong.empty()) return {answer, false};
@@ -137,8 +139,8 @@ std::string usual_pipe(UnitSystem units, double flow) {
     return name + " " + kind->sizes.back().nominal;
 }
 
-/// The smallest size with a generic loss that is no smaller than the pipe's bore; the largest where none is.
-std::string device_size(double bore) {
+/// The smallest valve with a generic loss that is no smaller than the pipe's bore; the largest where none is.
+std::string valve_size(double bore) {
     std::string found;
     for (const auto& [name, inches] : {std::pair{"3/4", 0.75},
                                        {"1", 1.0},
@@ -148,9 +150,9 @@ std::string device_size(double bore) {
                                        {"2-1/2", 2.5},
                                        {"3", 3.0},
                                        {"4", 4.0}}) {
-        if (!model::generic_loss("backflow", name) || !model::generic_loss("valve", name)) continue;
+        if (!model::generic_loss("valve", name)) continue;
         found = name;
-        // A nominal size is a little smaller than the bore of the pipe that goes with it.
+        // The bore of a pipe is a little larger than the nominal size of the valve that goes with it.
         if (inches * 0.0254 * 1.2 >= bore) break;
     }
     return found;
@@ -212,13 +214,17 @@ io::StartAnswers interview(const StartCommand& command) {
          fmt::format("Flow of one head at {}{}", answers.nozzle_pressure.text,
                      answers.nozzle_pressure.text.find(' ') == std::string::npos ? " " + psi : ""),
          gpm, us ? (spray ? "1.4" : "2.6") : (spray ? "5.3" : "9.8"), quantity(Dimension::flow, units, 0)});
+    const double pressure = si_of(answers.nozzle_pressure, Dimension::pressure, units);
+    answers.least_pressure =
+        fmt::format("{:.3g}", io::to_units(pressure * 2 / 3, Dimension::pressure, units));
     const double zone_flow = answers.heads * si_of(answers.nozzle_flow, Dimension::flow, units);
+    answers.zone_flow = fmt::format("{:.3g}", io::to_units(zone_flow, Dimension::flow, units));
     answers.pipe = talk.ask({"pipe", "Pipe, kind and size", "", usual_pipe(units, zone_flow), wrong_pipe});
     const auto regulated = talk.ask(
         {"regulated", "Do the heads hold their pressure (regulated bodies)", "", "yes", wrong_yes_no});
     answers.regulated = regulated.text.front() == 'y';
     answers.regulated_assumed = regulated.assumed;
-    answers.device_size = device_size(pipe_of(answers.pipe.text)->bore.value) + (us ? "" : " in");
+    answers.valve_size = valve_size(pipe_of(answers.pipe.text)->bore.value) + (us ? "" : " in");
     return answers;
 }
 

@@ -52,6 +52,8 @@ io::Page page_of(const OutputOptions& options, const io::Output& output);
 
 /// Reads the case. Where it has errors, lists them all on standard error and throws CaseRefused.
 io::CaseReading read_case_or_refuse(const std::string& path);
+/// The same for a verb that balances: values that the case leaves as "?" are refused too, by name.
+io::CaseReading read_case_to_balance(const std::string& path);
 
 /// The case has errors, and they are already printed; status 2.
 struct CaseRefused : std::exception {

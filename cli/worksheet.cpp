@@ -125,14 +125,14 @@ Status no_solution(const io::Speaker& speaker, const solver::RunResult& result) 
 }
 
 Status worksheet(const WorksheetCommand& command) {
-    const io::CaseReading reading = read_case_or_refuse(command.path);
+    const io::CaseReading reading = read_case_to_balance(command.path);
     const model::System& system = *reading.system;
     refuse_to_overwrite(reading.files, command.path, command.output.output);
     const Chosen chosen = choose(command, system, reading.layout);
     const bool text = command.output.format == "text";
     const io::Speaker speaker{system,
                               text ? io::ShownUnits::of_text(system) : io::ShownUnits::of_case(system.units)};
-    if (!command.quiet) say_warnings(reading, command.path);
+    if (command.verbose) say_warnings(reading, command.path);
 
     const auto result = solver::solve_run(system, reading.layout, chosen.run, command.verbose);
     if (command.verbose) std::fputs(io::steps_text(speaker, result).c_str(), stderr);
@@ -171,8 +171,8 @@ void add_worksheet(CLI::App& program, Action& action) {
         ->type_name("ID");
     add_output_options(*verb, command->output);
     add_threads_option(*verb, command->threads);
-    CLI::Option* quiet = verb->add_flag("--quiet", command->quiet, "no warnings on standard error");
-    verb->add_flag("--verbose", command->verbose, "the steps of the balance, on standard error")
+    CLI::Option* quiet = verb->add_flag("--quiet", command->quiet, "nothing on standard error but errors");
+    verb->add_flag("--verbose", command->verbose, "warnings and the steps of the balance, on standard error")
         ->excludes(quiet);
     verb->footer(
         "Exit status 1: the head gets less than it needs.\n"

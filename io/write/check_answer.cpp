@@ -4,7 +4,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
+
+#include "io/write/finding_list.hpp"
 
 namespace evenhead::io {
 namespace {
@@ -69,11 +70,6 @@ std::string critical_words(const Speaker& speaker, const solver::CheckSummary& s
 
 }  // namespace
 
-double finding_severity(const Finding& finding) {
-    if (finding.limit != 0 && std::isfinite(finding.limit)) return finding.margin / std::abs(finding.limit);
-    return -std::numeric_limits<double>::infinity();
-}
-
 bool has_failing(const std::vector<Finding>& findings) {
     return std::any_of(findings.begin(), findings.end(),
                        [](const Finding& finding) { return finding.fails; });
@@ -88,6 +84,12 @@ void CheckAnswer::add(const solver::RunResult& result, const solver::RunFindings
         return;
     }
     if (has_failing(findings.findings)) ++outside_;
+    if (findings.top_surge_pipe != model::none && findings.surge[at(findings.top_surge_pipe)] > surge_) {
+        surge_ = findings.surge[at(findings.top_surge_pipe)];
+        surge_run_ = result.run;
+        surge_pipe_ = findings.top_surge_pipe;
+        surge_valve_ = findings.top_surge_valve;
+    }
     for (const Finding& finding : findings.findings)
         if (finding.fails && (!worst_ || finding_severity(finding) < finding_severity(worst_->finding)))
             worst_ = Worst{finding, result.run};
@@ -132,21 +134,27 @@ std::string CheckAnswer::critical_head(const solver::CheckSummary& summary) cons
 std::string CheckAnswer::reason(const solver::CheckSummary& summary, const Page& page) const {
     if (first_failure_) {
         const auto& [run, failure] = *first_failure_;
-        return paragraph(printable(fmt::format("Run {}: {}", speaker_.system.runs[at(run)].id, failure.text)),
-                         page.columns());
+        return paragraph(
+            printable(fmt::format("Run {}: {}", speaker_.system.runs[at(run)].id, with_dot(failure.text))),
+            page.columns());
     }
     const auto found = worst(summary);
     if (!found) return paragraph(critical_head(summary), page.columns());
     std::string text = "Worst: " + element_name(speaker_.system, found->finding.subject);
-    if (found->run != model::none) text += fmt::format(" in run {}", speaker_.system.runs[at(found->run)].id);
-    return paragraph(fmt::format("{}: {}.", text, short_words(speaker_, found->finding)), page.columns());
+    // Without a number there is a sentence: "head S5 gets water in no run".
+    if (found->run != model::none)
+        text += fmt::format(" in run {}:", speaker_.system.runs[at(found->run)].id);
+    else if (found->finding.dimension != Dimension::none)
+        text += ":";
+    return paragraph(fmt::format("{} {}.", text, short_words(speaker_, found->finding)), page.columns());
 }
 
 std::string CheckAnswer::next_step(const solver::CheckSummary& summary, const Page& page) const {
     const std::string program = "evenhead worksheet " + shell_word(case_path_);
     if (first_failure_) {
         const std::string& remedy = first_failure_->second.remedy;
-        return paragraph("Next: " + (remedy.empty() ? "see \"No solution\" below." : remedy), page.columns());
+        return paragraph("Next: " + (remedy.empty() ? "see \"No solution\" below." : with_dot(remedy)),
+                         page.columns());
     }
     const auto found = worst(summary);
     if (!found)
@@ -157,6 +165,16 @@ std::string CheckAnswer::next_step(const solver::CheckSummary& summary, const Pa
                            shell_word(element_id(speaker_.system, finding.subject)),
                            shell_word(speaker_.system.runs[at(found->run)].id));
     return paragraph("Next: " + finding_remedy(speaker_, finding), page.columns());
+}
+
+std::string CheckAnswer::surge(const Page& page) const {
+    if (surge_pipe_ == model::none) return "";
+    return paragraph(
+        fmt::format("Largest surge, {} closing at once in run {}: {} in {}.",
+                    element_name(speaker_.system, {ElementKind::valve, surge_valve_}),
+                    speaker_.system.runs[at(surge_run_)].id, speaker_.units.text(surge_, Dimension::pressure),
+                    element_name(speaker_.system, {ElementKind::pipe, surge_pipe_})),
+        page.columns());
 }
 
 std::string CheckAnswer::lower_supply(const LowerSupply& lower, const Page& page) const {

@@ -9,8 +9,6 @@
 
 namespace evenhead::io {
 
-/// Smaller is worse: margin / |limit|; a rule without a number comes first.
-double finding_severity(const solver::Finding& finding);
 bool has_failing(const std::vector<solver::Finding>& findings);
 
 /// Gathers what the first three lines need, run by run.
@@ -25,6 +23,8 @@ class CheckAnswer {
     std::string verdict(const solver::CheckSummary& summary, const Page& page) const;
     std::string reason(const solver::CheckSummary& summary, const Page& page) const;
     std::string next_step(const solver::CheckSummary& summary, const Page& page) const;
+    /// The largest surge of all runs; empty where none is known.
+    std::string surge(const Page& page) const;
     std::string lower_supply(const LowerSupply& lower, const Page& page) const;
 
   private:
@@ -41,6 +41,8 @@ class CheckAnswer {
     model::Index only_run_ = model::none;
     std::optional<Worst> worst_;
     std::optional<std::pair<model::Index, solver::Failure>> first_failure_;
+    double surge_ = 0;  ///< Pa
+    model::Index surge_run_ = model::none, surge_pipe_ = model::none, surge_valve_ = model::none;
 };
 
 /// What the numbers do not cover, and what decides before anybody digs.

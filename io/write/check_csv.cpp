@@ -44,7 +44,8 @@ class CheckCsv : public CheckWriter {
                 lines(rows.points, point_row);
                 break;
             case CheckTable::pipes:
-                lines(rows.pipes, pipe_row);
+                lines(rows.pipes, [&](RowSink& sink, const Speaker& speaker, const solver::RunResult& of,
+                                      model::Index pipe) { pipe_row(sink, speaker, of, findings, pipe); });
                 break;
             case CheckTable::devices:
                 lines(rows.devices, device_row);
@@ -88,13 +89,14 @@ std::string_view csv_heading(CheckTable table) {
     switch (table) {
         case CheckTable::runs:
             return "run,id,open,flow,critical_head,critical_margin,lowest_head,lowest_pressure,highest_head,"
-                   "highest_pressure,spread,top_velocity_pipe,top_velocity,solved,findings,error";
+                   "highest_pressure,spread,top_velocity_pipe,top_velocity,"
+                   "top_surge_pipe,top_surge_valve,top_surge,solved,findings,error";
         case CheckTable::heads:
             return "run,id,pressure,flow,radius";
         case CheckTable::points:
             return "run,id,pressure";
         case CheckTable::pipes:
-            return "run,id,from,to,flow,velocity,loss";
+            return "run,id,from,to,flow,velocity,loss,surge";
         case CheckTable::devices:
         case CheckTable::valves:
             return "run,id,flow,inlet,outlet";

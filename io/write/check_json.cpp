@@ -34,7 +34,7 @@ class CheckJson : public CheckWriter {
     };
 
     void begin();
-    void tables(const RunResult& result);
+    void tables(const RunResult& result, const RunFindings& findings);
     void write_findings(const std::vector<solver::Finding>& findings, const RunResult* result);
     void closure(const solver::Closure& closure);
     void failure(const solver::Failure& failure);
@@ -90,7 +90,7 @@ void CheckJson::add(const RunResult& result, const RunFindings& findings) {
         failure(*result.failure);
     } else {
         run_row(row_, speaker_, result, findings);
-        tables(result);
+        tables(result, findings);
         json_.line().key("findings");
         write_findings(findings.findings, &result);
         for (const auto& finding : findings.warnings)
@@ -100,7 +100,7 @@ void CheckJson::add(const RunResult& result, const RunFindings& findings) {
     json_.end_object();
 }
 
-void CheckJson::tables(const RunResult& result) {
+void CheckJson::tables(const RunResult& result, const RunFindings& findings) {
     json_.line();
     std::vector<model::Index> supplies;
     for (std::size_t i = 0; i < subject_.system.supplies.size(); ++i)
@@ -113,7 +113,7 @@ void CheckJson::tables(const RunResult& result) {
     json_.line();
     table("points", rows.points, [&](model::Index i) { point_row(row_, speaker_, result, i); });
     json_.line();
-    table("pipes", rows.pipes, [&](model::Index i) { pipe_row(row_, speaker_, result, i); });
+    table("pipes", rows.pipes, [&](model::Index i) { pipe_row(row_, speaker_, result, findings, i); });
     json_.line();
     table("devices", rows.devices, [&](model::Index i) { device_row(row_, speaker_, result, i); });
     json_.line();
@@ -211,6 +211,8 @@ void CheckJson::finish(const solver::CheckSummary& summary, const LowerSupply* /
         json_.text("rule", rule_name(row.rule)).text("subject", element_id(subject_.system, row.subject));
         json_.text("why", row.why);
     });
+    for (const auto& finding : summary.warnings)
+        noticed_.push_back({model::none, finding, finding_sentence(speaker_, finding, nullptr)});
     warnings();
     json_.line().end_object();
     output_.write("\n");

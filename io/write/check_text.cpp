@@ -2,11 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
-#include <tuple>
 
 #include "io/write/check.hpp"
 #include "io/write/check_answer.hpp"
+#include "io/write/finding_list.hpp"
 #include "io/write/issues.hpp"
 #include "io/write/not_checked.hpp"
 
@@ -36,23 +35,11 @@ class Gathered {
     std::vector<std::string> sentences(const Join& join, const Page& page) const {
         std::vector<std::string> sentences;
         for (const auto& [words, ids] : lines_)
-            sentences.push_back(join(words, list(ids, page.all ? ids.size() : 6)));
+            sentences.push_back(join(words, id_list(ids, page.all ? ids.size() : 6)));
         return sentences;
     }
 
   private:
-    /// Ids one after another, no more than `most` of them: "A, B and 7 more".
-    static std::string list(const std::vector<std::string>& ids, std::size_t most) {
-        std::string text;
-        const std::size_t shown = ids.size() <= most ? ids.size() : most - 1;
-        for (std::size_t i = 0; i < shown; ++i) {
-            if (i > 0) text += i + 1 == ids.size() ? " and " : ", ";
-            text += ids[i];
-        }
-        if (ids.size() > shown) text += fmt::format(" and {} more", ids.size() - shown);
-        return text;
-    }
-
     std::vector<std::pair<std::string, std::vector<std::string>>> lines_;
     std::map<std::string, std::size_t> line_of_;
 };
@@ -65,6 +52,8 @@ class CheckText : public CheckWriter {
           speaker_{subject.system, ShownUnits::of_text(subject.system)},
           options_(options),
           answer_(speaker_, subject.case_path),
+          found_(speaker_),
+          noticed_(speaker_),
           runs_({{"Run", "", 8},
                  {"Flow", unit(Dimension::flow), 6},
                  {"Lowest", unit(Dimension::pressure), 6},
@@ -81,19 +70,10 @@ class CheckText : public CheckWriter {
         int order;  ///< 0 no solution, 1 outside limits, 2 within
         std::vector<std::string> cells;
     };
-    /// The same rule and subject in several runs: the worst of them, and in how many.
-    struct Group {
-        std::string sentence, remedy, run;
-        double severity;
-        std::size_t runs, order;
-    };
-    using Groups = std::map<std::tuple<solver::RuleId, ElementKind, Index>, Group>;
-
     std::string unit(Dimension dimension) const { return std::string(speaker_.units.word(dimension)); }
-    void group(Groups& groups, const Finding& finding, const RunResult* result) const;
     std::string tables(const RunResult& result) const;
-    std::string list(std::string_view title, const std::vector<std::string>& sentences) const;
-    std::vector<std::string> sentences_of(const Groups& groups) const;
+    std::string list(std::string_view title, std::size_t count,
+                     const std::vector<std::string>& sentences) const;
     std::vector<std::string> assumptions() const;
     std::vector<std::string> not_checked(const solver::CheckSummary& summary);
 
@@ -102,29 +82,14 @@ class CheckText : public CheckWriter {
     Speaker speaker_;
     CheckTextOptions options_;
     CheckAnswer answer_;
+    FindingList found_, noticed_;
     TextTable runs_;
     std::vector<RunLine> lines_;
-    Groups groups_, noticed_;
     std::vector<std::string> failures_;
     NotCheckedList not_checked_;
     std::string tables_;
     std::size_t runs_with_tables_ = 0;
 };
-
-void CheckText::group(Groups& groups, const Finding& finding, const RunResult* result) const {
-    const double severity = finding_severity(finding);
-    const std::size_t order = groups.size();
-    auto [place, fresh] = groups.try_emplace({finding.rule, finding.subject.kind, finding.subject.index});
-    Group& group = place->second;
-    if (fresh) group = {"", "", "", std::numeric_limits<double>::infinity(), 0, order};
-    ++group.runs;
-    if (severity < group.severity) {
-        group.severity = severity;
-        group.sentence = finding_sentence(speaker_, finding, result);
-        group.remedy = finding_remedy(speaker_, finding);
-        group.run = result == nullptr ? "" : subject_.system.runs[at(result->run)].id;
-    }
-}
 
 void CheckText::add(const RunResult& result, const RunFindings& findings) {
     answer_.add(result, findings);
@@ -145,15 +110,17 @@ void CheckText::add(const RunResult& result, const RunFindings& findings) {
                                     : number(result.head_pressure[at(index)], Dimension::pressure);
     };
     const Index fastest = findings.top_velocity_pipe;
-    const bool fails = has_failing(findings.findings);
+    const bool fails = has_failing(findings.findings), dry = !(result.flow > 0);
     lines_.push_back(
-        {fails ? 1 : 2,
+        {fails || dry ? 1 : 2,
          {run, number(result.flow, Dimension::flow), head(findings.lowest_head), head(findings.highest_head),
           number(findings.spread, Dimension::share),
           fastest == model::none ? "-" : number(result.pipe_velocity[at(fastest)], Dimension::velocity),
-          fails ? "outside" : "within"}});
-    for (const Finding& finding : findings.findings) group(groups_, finding, &result);
-    for (const Finding& finding : findings.warnings) group(noticed_, finding, &result);
+          dry     ? "no water"
+          : fails ? "outside"
+                  : "within"}});
+    for (const Finding& finding : findings.findings) found_.add(finding, &result);
+    for (const Finding& finding : findings.warnings) noticed_.add(finding, &result);
     if (options_.tables != Detail::summary && runs_with_tables_++ < options_.page.rows())
         tables_ += tables(result);
 }
@@ -193,32 +160,14 @@ std::string CheckText::tables(const RunResult& result) const {
     return text;
 }
 
-std::string CheckText::list(std::string_view title, const std::vector<std::string>& sentences) const {
+std::string CheckText::list(std::string_view title, std::size_t count,
+                            const std::vector<std::string>& sentences) const {
     if (sentences.empty()) return "";
-    std::string text = fmt::format("\n{} ({})\n", title, sentences.size());
+    std::string text = fmt::format("\n{} ({})\n", title, count);
     const std::size_t shown = std::min(sentences.size(), options_.page.rows());
     for (std::size_t i = 0; i < shown; ++i)
         text += paragraph(printable(sentences[i]), options_.page.columns(), "- ");
     return text + and_more(sentences.size(), shown);
-}
-
-std::vector<std::string> CheckText::sentences_of(const Groups& groups) const {
-    std::vector<const Group*> sorted;
-    for (const auto& [key, group] : groups) sorted.push_back(&group);
-    std::sort(sorted.begin(), sorted.end(), [](const Group* left, const Group* right) {
-        return std::tie(left->severity, left->order) < std::tie(right->severity, right->order);
-    });
-    std::vector<std::string> sentences;
-    for (const Group* group : sorted) {
-        std::string where;
-        if (!group->run.empty()) {
-            where = "Run " + group->run;
-            if (group->runs > 1) where += fmt::format(" and {} more", group->runs - 1);
-            where += ": ";
-        }
-        sentences.push_back(fmt::format("{}{} {}", where, group->sentence, group->remedy));
-    }
-    return sentences;
 }
 
 std::vector<std::string> CheckText::assumptions() const {
@@ -226,8 +175,10 @@ std::vector<std::string> CheckText::assumptions() const {
     for (const auto* list : {&subject_.system.assumptions, &subject_.layout.assumptions})
         for (const auto& assumption : *list) {
             const std::string value = assumed_value(speaker_.units, assumption);
-            std::string text = assumption.what;
-            if (!value.empty()) text += (text.empty() ? "" : " ") + value;
+            // "loss" goes without saying before "usual loss of a 1 in backflow".
+            const bool said = value.find(assumption.what) != std::string::npos;
+            std::string text = said ? value : assumption.what;
+            if (!said && !value.empty()) text += " " + value;
             if (!assumption.why.empty()) text += " (" + assumption.why + ")";
             gathered.add(text, assumption.subject);
         }
@@ -268,17 +219,21 @@ void CheckText::finish(const solver::CheckSummary& summary, const LowerSupply* l
     for (RunLine& line : lines_) runs_.add(std::move(line.cells));
     output_.write(runs_.text(page));
     if (sorted && answer_.outside_runs() > 0) output_.write("The runs outside limits come first.\n");
-    if (lower != nullptr) output_.write("\n" + answer_.lower_supply(*lower, page));
+    output_.write("\n" + answer_.surge(page));
+    if (lower != nullptr) output_.write(answer_.lower_supply(*lower, page));
 
-    output_.write(list("No solution", failures_));
-    for (const Finding& finding : summary.findings) group(groups_, finding, nullptr);
-    output_.write(list("Findings, worst first", sentences_of(groups_)));
-    output_.write(list("Assumed", assumptions()));
+    output_.write(list("No solution", failures_.size(), failures_));
+    for (const Finding& finding : summary.findings) found_.add(finding, nullptr);
+    output_.write(list("Findings, worst first", found_.size(), found_.sentences(page)));
+    const auto assumed = assumptions();
+    output_.write(list("Assumed", assumed.size(), assumed));
+    for (const Finding& finding : summary.warnings) noticed_.add(finding, nullptr);
     std::vector<std::string> warnings;
     for (const auto& issue : subject_.warnings) warnings.push_back(issue_sentence(issue, subject_.files));
-    for (std::string& sentence : sentences_of(noticed_)) warnings.push_back(std::move(sentence));
-    output_.write(list("Warnings", warnings));
-    output_.write(list("Not checked", not_checked(summary)));
+    for (std::string& sentence : noticed_.sentences(page)) warnings.push_back(std::move(sentence));
+    output_.write(list("Warnings", subject_.warnings.size() + noticed_.size(), warnings));
+    const auto open_questions = not_checked(summary);
+    output_.write(list("Not checked", open_questions.size(), open_questions));
     output_.write(tables_);
     if (runs_with_tables_ > page.rows())
         output_.write("\nTables of runs: " + and_more(runs_with_tables_, page.rows()));

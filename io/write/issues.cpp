@@ -6,6 +6,7 @@
 #include <fstream>
 
 #include "io/write/layout.hpp"
+#include "io/write/sentences.hpp"
 
 namespace evenhead::io {
 namespace {
@@ -52,11 +53,6 @@ bool is_csv(const std::string& file) {
     std::string ending = std::filesystem::path(file).extension().string();
     for (char& c : ending) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
     return ending == ".csv";
-}
-
-std::string with_dot(std::string text) {
-    if (!text.empty() && std::string_view(".!?").find(text.back()) == std::string_view::npos) text += '.';
-    return text;
 }
 
 }  // namespace
@@ -113,7 +109,7 @@ std::string issue_sentence(const model::Issue& issue, const std::vector<std::str
     if (!issue.row.empty()) text += (text.empty() ? "" : ", ") + issue.row;
     if (!text.empty()) text += ": ";
     text += with_dot(issue.text);
-    if (!issue.mend.empty()) text += " " + with_dot(issue.mend);
+    if (!issue.mend.empty()) text += " " + with_dot(sentence_case(issue.mend));
     return text;
 }
 

@@ -6,6 +6,8 @@
 #include <array>
 #include <cstdint>
 
+#include "io/units.hpp"
+
 namespace evenhead::io {
 namespace {
 
@@ -61,6 +63,22 @@ std::string padded(std::string_view text, int width, bool left) {
     return left ? std::string(text) + blanks : blanks + std::string(text);
 }
 
+/// The next word; a number keeps the unit behind it.
+std::string_view take_word(std::string_view& text) {
+    std::size_t end = std::min(text.find(' '), text.size());
+    if (end > 0 && end < text.size() && text[end - 1] >= '0' && text[end - 1] <= '9') {
+        const std::size_t next = std::min(text.find(' ', end + 1), text.size());
+        std::string_view unit = text.substr(end + 1, next - end - 1);
+        while (!unit.empty() && std::string_view(".,;:)").find(unit.back()) != std::string_view::npos)
+            unit.remove_suffix(1);
+        const auto& words = unit_words();
+        if (unit == "%" || std::find(words.begin(), words.end(), unit) != words.end()) end = next;
+    }
+    const std::string_view word = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    return word;
+}
+
 void trim_right(std::string& line) {
     while (!line.empty() && line.back() == ' ') line.pop_back();
 }
@@ -95,9 +113,7 @@ std::string paragraph(std::string_view text, int columns, std::string_view first
     std::string line(first);
     bool empty = true;
     while (!text.empty()) {
-        const std::size_t end = std::min(text.find(' '), text.size());
-        const std::string_view word = text.substr(0, end);
-        text.remove_prefix(std::min(end + 1, text.size()));
+        const std::string_view word = take_word(text);
         if (word.empty()) continue;
         if (!empty && display_width(line) + 1 + display_width(word) > columns) {
             result += line + '\n';

@@ -91,8 +91,9 @@ void run_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& res
     const auto head_id = [&](Index head) {
         return failed ? std::string() : element_id(speaker.system, {ElementKind::head, head});
     };
-    const auto pipe_id =
-        failed ? std::string() : element_id(speaker.system, {ElementKind::pipe, findings.top_velocity_pipe});
+    const auto pipe_id = [&](Index pipe) {
+        return failed ? std::string() : element_id(speaker.system, {ElementKind::pipe, pipe});
+    };
     row.number("flow", failed ? std::nan("") : result.flow, Dimension::flow);
     sink.text("critical_head", head_id(findings.critical_head));
     row.number("critical_margin",
@@ -103,8 +104,13 @@ void run_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& res
     sink.text("highest_head", head_id(findings.highest_head));
     row.number("highest_pressure", in(result.head_pressure, findings.highest_head), Dimension::pressure);
     row.number("spread", failed ? std::nan("") : findings.spread, Dimension::share);
-    sink.text("top_velocity_pipe", pipe_id);
+    sink.text("top_velocity_pipe", pipe_id(findings.top_velocity_pipe));
     row.number("top_velocity", in(result.pipe_velocity, findings.top_velocity_pipe), Dimension::velocity);
+    sink.text("top_surge_pipe", pipe_id(findings.top_surge_pipe));
+    sink.text(
+        "top_surge_valve",
+        failed ? std::string() : element_id(speaker.system, {ElementKind::valve, findings.top_surge_valve}));
+    row.number("top_surge", in(findings.surge, findings.top_surge_pipe), Dimension::pressure);
 }
 
 void supply_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result, Index supply) {
@@ -128,7 +134,8 @@ void point_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& r
     row.number("pressure", in(result.point_pressure, point), Dimension::pressure);
 }
 
-void pipe_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result, Index pipe) {
+void pipe_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result,
+              const solver::RunFindings& findings, Index pipe) {
     const Row row{sink, speaker};
     const model::Pipe& of = speaker.system.pipes[at(pipe)];
     sink.text("id", of.id);
@@ -137,6 +144,7 @@ void pipe_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& re
     row.number("flow", in(result.pipe_flow, pipe), Dimension::flow);
     row.number("velocity", in(result.pipe_velocity, pipe), Dimension::velocity);
     row.number("loss", in(result.pipe_loss, pipe), Dimension::pressure);
+    row.number("surge", in(findings.surge, pipe), Dimension::pressure);
 }
 
 void device_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result, Index device) {

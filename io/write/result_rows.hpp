@@ -38,7 +38,8 @@ void run_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& res
 void supply_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result, model::Index supply);
 void head_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result, model::Index head);
 void point_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result, model::Index point);
-void pipe_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result, model::Index pipe);
+void pipe_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result,
+              const solver::RunFindings& findings, model::Index pipe);
 void device_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result, model::Index device);
 void valve_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& result, model::Index valve);
 /// `sentence`: what finding_sentence made of it.

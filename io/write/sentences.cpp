@@ -136,8 +136,8 @@ std::string element_name(const model::System& system, const ElementRef& element)
     if (element.index == model::none) return "the system";
     const std::string id = element_id(system, element);
     const std::string_view noun = noun_of(system, element);
-    return noun.substr(0, noun.find(' ')) == id ? fmt::format("the {}", noun)
-                                                : fmt::format("{} {}", noun, id);
+    const bool named_after = noun.substr(0, noun.find(' ')) == id || noun.substr(noun.rfind(' ') + 1) == id;
+    return named_after ? fmt::format("the {}", noun) : fmt::format("{} {}", noun, id);
 }
 
 std::string_view rule_name(RuleId rule) {
@@ -149,6 +149,11 @@ std::string_view rule_name(RuleId rule) {
 std::string sentence_case(std::string text) {
     if (!text.empty() && text.front() >= 'a' && text.front() <= 'z')
         text.front() = static_cast<char>(text.front() - 'a' + 'A');
+    return text;
+}
+
+std::string with_dot(std::string text) {
+    if (!text.empty() && std::string_view(".!?").find(text.back()) == std::string_view::npos) text += '.';
     return text;
 }
 
@@ -173,7 +178,7 @@ std::string finding_sentence(const Speaker& speaker, const Finding& finding,
                                  : fmt::format("{} gets {}; it needs {}{}.", subject, value, limit, why);
             break;
         case RuleId::zone_spread:
-            text = fmt::format("The heads behind {} differ by {}", subject, value);
+            text = fmt::format("pressures behind {} differ by {}", subject, value);
             if (finding.also.size() >= 2)
                 text += fmt::format(", from {} to {}", with_pressure(speaker, finding.also[0], result),
                                     with_pressure(speaker, finding.also[1], result));
@@ -207,11 +212,14 @@ std::string finding_sentence(const Speaker& speaker, const Finding& finding,
             text = fmt::format("{} is at {}, below the pressure of the air{}.", subject, value, why);
             break;
         case RuleId::data_range:
-            if (finding.dimension == Dimension::none)
-                text = fmt::format("{} is used outside its data{}.", subject, why);
+            if (finding.subject.kind == ElementKind::supply && finding.value < 0)
+                text = fmt::format("water flows back into {}: {}.", subject,
+                                   speaker.units.text(-finding.value, finding.dimension));
             else
-                text = fmt::format("{} is at {}, {} the {} its data reach to{}.", subject, value,
-                                   finding.upper ? "above" : "below", limit, why);
+                text = fmt::format("{} is at {}, {} the {} of {}.",
+                                   finding.dimension == Dimension::temperature ? "the water" : subject, value,
+                                   finding.upper ? "above" : "below", limit,
+                                   finding.source.empty() ? "its data" : finding.source);
             break;
         case RuleId::short_flow:
             text = fmt::format("{} draws {} of the {} it should{}.", subject, value, limit, why);
@@ -265,12 +273,7 @@ std::string finding_remedy(const Speaker& speaker, const Finding& finding) {
 
 std::vector<std::string> failure_sentences(const Speaker& speaker, const solver::Failure& failure) {
     std::vector<std::string> sentences;
-    const auto end_with_dot = [](std::string text) {
-        text = sentence_case(std::move(text));
-        if (!text.empty() && text.back() != '.') text += '.';
-        return text;
-    };
-    if (!failure.text.empty()) sentences.push_back(end_with_dot(failure.text));
+    if (!failure.text.empty()) sentences.push_back(with_dot(sentence_case(failure.text)));
     for (const auto& worst : failure.points)
         sentences.push_back(sentence_case(fmt::format(
             "{} is {} off balance; at most {:.3g} is allowed.", element_name(speaker.system, worst.at),
@@ -279,8 +282,8 @@ std::vector<std::string> failure_sentences(const Speaker& speaker, const solver:
             speaker.units.in_unit(worst.limit, worst.dimension))));
     if (!failure.elements.empty())
         sentences.push_back(fmt::format("It concerns {}.", names_of(speaker, failure.elements)));
-    if (!failure.cause.empty()) sentences.push_back(end_with_dot(failure.cause));
-    if (!failure.remedy.empty()) sentences.push_back("Try: " + end_with_dot(failure.remedy));
+    if (!failure.cause.empty()) sentences.push_back(with_dot(sentence_case(failure.cause)));
+    if (!failure.remedy.empty()) sentences.push_back("Try: " + with_dot(failure.remedy));
     return sentences;
 }
 

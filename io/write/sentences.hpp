@@ -45,5 +45,7 @@ std::string assumed_value(const ShownUnits& units, const model::Assumption& assu
 std::string counted(std::size_t number, std::string_view noun);
 /// With a capital first letter (ASCII; ids are left alone).
 std::string sentence_case(std::string text);
+/// With a full stop, unless it ends in one (or in another end of a sentence).
+std::string with_dot(std::string text);
 
 }  // namespace evenhead::io

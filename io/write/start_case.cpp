@@ -29,7 +29,6 @@ std::string start_case(const StartAnswers& answers) {
     const bool us = answers.units == model::UnitSystem::us;
     const auto word = [&](Dimension dimension) { return unit_word(dimension, answers.units); };
     const std::string size = json_string(answers.pipe.text);
-    const std::string device = json_string(answers.device_size);
     std::string text;
     const auto add = [&]<typename... Parts>(fmt::format_string<Parts...> format, Parts&&... parts) {
         text += fmt::format(format, std::forward<Parts>(parts)...) + "\n";
@@ -63,14 +62,17 @@ std::string start_case(const StartAnswers& answers) {
             toml_value(answers.residual.text));
     }
     add("");
-    add("# Assumed: a backflow preventer of this size with a generic loss. Put in its own figures (flow, "
-        "loss). Add the");
-    add("# meter too where there is one: {{ id = \"meter\", type = \"meter\", flow = ..., loss = ..., "
-        "safe_flow = ... }}");
-    add("devices = [ {{ id = \"backflow\", type = \"backflow\", size = {} }} ]", device);
+    add("# Assumed: a backflow preventer with the loss of a double check or a vacuum breaker. A "
+        "reduced-pressure one");
+    add("# takes about {} more: put in the figures of yours (flow, loss). Add the meter too where there is "
+        "one:",
+        us ? "6 psi" : "40 kPa");
+    add("# {{ id = \"meter\", type = \"meter\", flow = ..., loss = ..., safe_flow = ... }}");
+    add("devices = [ {{ id = \"backflow\", type = \"backflow\", flow = [0, {}], loss = [{}] }} ]",
+        answers.zone_flow, us ? "3, 5" : "20, 35");
     add("");
     add("# Assumed: a valve of this size with a generic loss. Put in its cv{}.", us ? "" : " or kv");
-    add("valves = [ {{ id = \"zone\", size = {} }} ]", device);
+    add("valves = [ {{ id = \"zone\", size = {} }} ]", json_string(answers.valve_size));
     add("");
     add("# Flow of one nozzle ({}) at its pressure ({}). Its own table is better: a row each of pressure, "
         "flow,",
@@ -79,7 +81,8 @@ std::string start_case(const StartAnswers& answers) {
         "count.");
     add("nozzles = [");
     add("  {{ id = \"nozzle\", pressure = {0}, flow = {1}, design = {0} }},",
-        toml_value(answers.nozzle_pressure.text), toml_value(answers.nozzle_flow.text));
+        toml_value(answers.nozzle_pressure.text), toml_value(answers.nozzle_flow.text),
+        answers.least_pressure);
     add("]");
     add("");
     add("# Number of heads: {}. Spacing: {}. Pipe: {}.", answers.heads_assumed ? "assumed" : "as answered",

@@ -24,10 +24,12 @@ struct StartAnswers {
     StartAnswer spacing;
     StartAnswer nozzle_flow;  ///< of one head at `nozzle_pressure`
     StartAnswer nozzle_pressure;
-    StartAnswer pipe;       ///< "kind size"
-    bool regulated = true;  ///< the heads hold their nozzles to `nozzle_pressure`
+    std::string least_pressure;  ///< at the nozzle, assumed
+    std::string zone_flow;       ///< of all heads at `nozzle_pressure`, rounded
+    StartAnswer pipe;            ///< "kind size"
+    bool regulated = true;       ///< the heads hold their nozzles to `nozzle_pressure`
     bool regulated_assumed = true;
-    std::string device_size;  ///< nominal size of valve and backflow preventer, "1"
+    std::string valve_size;  ///< nominal, "1"
 };
 
 /// The case as a TOML document.

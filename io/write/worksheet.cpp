@@ -14,18 +14,19 @@ namespace {
 using model::Dimension;
 using solver::ElementKind;
 
-/// "pipe T1-lawn", "meter M1"; "swing joint" needs no id, the worksheet is about one head.
-std::string label(const Speaker& speaker, const solver::WorksheetLine& line) {
-    std::string item = line.item;
-    if (item == "swing-joint") item = "swing joint";
-    if (item == "static") item = "static at";
-    if (item == "supply") item = "loss of supply";
-    if (item == "fittings") item = "fittings of";
-    if (item == "elevation") item = "elevation to";
-    if (item == "regulation") item = "regulation at";
+/// "T1-lawn" (bore and length say that it is a pipe), "valve lawn"; what belongs to the line before is set in
+/// under it.
+std::string label(const Speaker& speaker, const solver::WorksheetLine& line,
+                  const solver::WorksheetLine* before) {
     const std::string id = element_id(speaker.system, line.subject);
-    if (item == "swing joint" || id.empty() || id == item) return item;
-    return item + " " + id;
+    const bool under = before != nullptr && element_id(speaker.system, before->subject) == id;
+    if (line.item == "swing-joint") return "swing joint";
+    if (line.item == "static") return "static at " + id;
+    if (line.item == "pipe") return id;
+    for (const char* item : {"fittings", "elevation", "regulation"})
+        if (line.item == item) return under ? fmt::format("  {}", item) : fmt::format("{}, {}", item, id);
+    std::string name = element_name(speaker.system, line.subject);
+    return name.starts_with("the ") ? name.substr(4) : name;
 }
 
 std::string sign_of(double change, std::string text) {
@@ -67,17 +68,21 @@ void write_worksheet_text(Output& output, const Speaker& speaker, const solver::
                      {"Flow", word(Dimension::flow), width(5)},
                      {"Bore", word(Dimension::bore), width(5)},
                      {"Length", word(Dimension::length), width(6)},
-                     {"Speed", word(Dimension::velocity), width(5)},
+                     {"Velocity", word(Dimension::velocity), width(8)},
                      {"Change", word(Dimension::pressure), width(6)},
                      {"Pressure", word(Dimension::pressure), width(8)}});
     const auto cell = [&](double si, Dimension dimension, int more = 0) {
         return std::isnan(si) ? std::string() : units.number(si, dimension, more);
     };
-    for (const auto& line : worksheet.lines)
-        table.add({label(speaker, line), cell(line.flow, Dimension::flow), cell(line.bore, Dimension::bore),
-                   cell(line.length, Dimension::length), cell(line.velocity, Dimension::velocity),
+    const solver::WorksheetLine* before = nullptr;
+    for (const auto& line : worksheet.lines) {
+        table.add({label(speaker, line, before), cell(line.flow, Dimension::flow),
+                   cell(line.bore, Dimension::bore), cell(line.length, Dimension::length),
+                   cell(line.velocity, Dimension::velocity),
                    sign_of(line.change, cell(line.change, Dimension::pressure, 1)),
                    cell(line.pressure, Dimension::pressure, 1)});
+        before = &line;
+    }
     // A worksheet is a sum: a line left out would make it wrong, so all are printed.
     Page every = page;
     every.all = true;
