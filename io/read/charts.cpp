@@ -49,12 +49,16 @@ bool in_order(double before, double after, Order order) {
     return after <= before;
 }
 
-void refuse_negative(const Fields& fields, std::string_view key, const std::vector<Quantity>& numbers) {
-    const auto cells = chart_cells(*fields.find(key));
-    for (std::size_t i = 0; i < numbers.size(); ++i)
-        if (numbers[i].value < 0)
-            fields.error(cells[i], fmt::format("{} is negative", shown(key, cells[i])),
-                         fmt::format("{} is 0 or more", key));
+void refuse_too_small(const Fields& fields, const Column& column, const std::vector<Quantity>& numbers) {
+    const auto cells = chart_cells(*fields.find(column.key));
+    for (std::size_t i = 0; i < numbers.size(); ++i) {
+        if (column.least == Least::zero && numbers[i].value < 0)
+            fields.error(cells[i], fmt::format("{} is negative", shown(column.key, cells[i])),
+                         fmt::format("{} is 0 or more", column.key));
+        if (column.least == Least::above_zero && numbers[i].value <= 0)
+            fields.error(cells[i], fmt::format("{} is not above zero", shown(column.key, cells[i])),
+                         fmt::format("every {} is above 0", column.key));
+    }
 }
 
 constexpr std::string_view ways_to_give_a_loss = "give one of cv, kv, k with bore, flow with loss, or size";
@@ -68,7 +72,7 @@ Loss not_known() {
 Loss loss_chart(const Fields& fields) {
     Loss loss;
     loss.kind = LossKind::chart;
-    loss.chart = read_chart(fields, "flow", Dimension::flow, "loss", Dimension::pressure);
+    loss.chart = read_chart(fields, {"flow", Dimension::flow}, {"loss", Dimension::pressure});
     if (loss.chart.empty()) return loss;
     if (loss.chart.size() == 1 && loss.chart[0].at.value == 0)
         fields.error(*fields.find("flow"), "the only row of the chart is at no flow",
@@ -145,26 +149,29 @@ void check_order(const Fields& fields, std::string_view key, const std::vector<Q
     }
 }
 
-std::vector<ChartRow> read_chart(const Fields& fields, std::string_view at_key, Dimension at_dimension,
-                                 std::string_view value_key, Dimension value_dimension) {
-    const Cell* at_cell = fields.find(at_key);
-    const Cell* value_cell = fields.find(value_key);
-    if (!at_cell || !value_cell) {
-        fields.missing(at_cell ? value_key : at_key, fmt::format("{} and {} go together", at_key, value_key));
+std::vector<ChartRow> read_chart(const Fields& fields, const Column& at, const Column& value) {
+    if (!fields.has(at.key) || !fields.has(value.key)) {
+        fields.missing(fields.has(at.key) ? value.key : at.key,
+                       fmt::format("{} and {} go together", at.key, value.key));
         return {};
     }
-    const auto ats = fields.column(at_key, at_dimension);
-    const auto values = fields.column(value_key, value_dimension);
-    if (ats.size() != values.size() || ats.empty()) {
-        fields.error(*value_cell,
-                     fmt::format("{} and {} are not of equal length ({} and {})", at_key, value_key,
+    const auto ats = fields.column(at.key, at.dimension);
+    const auto values = fields.column(value.key, value.dimension);
+    if (ats.size() != values.size()) {
+        fields.error(*fields.find(value.key),
+                     fmt::format("{} and {} are not of equal length ({} and {})", at.key, value.key,
                                  ats.size(), values.size()),
-                     fmt::format("give one {} for each {}", value_key, at_key));
+                     fmt::format("give one {} for each {}", value.key, at.key));
         return {};
     }
-    refuse_negative(fields, at_key, ats);
-    check_order(fields, at_key, ats, Order::rising);
-    if (value_key != "residual") refuse_negative(fields, value_key, values);
+    if (ats.empty()) {
+        fields.error(*fields.find(at.key), "the chart has no rows",
+                     fmt::format("give at least one {} and {}", at.key, value.key));
+        return {};
+    }
+    refuse_too_small(fields, at, ats);
+    refuse_too_small(fields, value, values);
+    check_order(fields, at.key, ats, Order::rising);
     std::vector<ChartRow> rows(ats.size());
     for (std::size_t i = 0; i < rows.size(); ++i) rows[i] = {ats[i], values[i]};
     return rows;
@@ -201,7 +208,7 @@ std::vector<ChartRow> read_rise(Fields& fields) {
     for (const std::string_view key : {"cv", "kv", "k", "bore", "loss"})
         if (const Cell* cell = fields.own(key))
             fields.error(*cell, fmt::format("a pump has no {}", key), "a pump takes flow with rise");
-    const auto rows = read_chart(fields, "flow", Dimension::flow, "rise", Dimension::pressure);
+    const auto rows = read_chart(fields, {"flow", Dimension::flow}, {"rise", Dimension::pressure});
     if (rows.empty()) return rows;
     std::vector<Quantity> rises;
     for (const ChartRow& row : rows) rises.push_back(row.value);

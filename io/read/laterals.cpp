@@ -69,7 +69,7 @@ struct Sized {
 std::vector<Sized> read_sizes(const Fields& fields, const Cell& cell, int heads) {
     std::vector<Sized> sizes;
     const auto refuse = [&](const Cell& wrong) {
-        fields.error(wrong, fmt::format("{} is not a list of counts and sizes", shown("sizes", cell)),
+        fields.error(wrong, "sizes is not a list of counts and sizes",
                      cell.csv ? "write 2 pvc-cl200 1; 2 pvc-cl200 3/4"
                               : "write sizes = [[2, \"pvc-cl200 1\"], [2, \"pvc-cl200 3/4\"]]");
         return std::vector<Sized>();

@@ -18,24 +18,12 @@ using model::Quantity;
 constexpr std::string_view nozzles_keys[] = {"id",  "pressure", "flow", "radius", "exponent",
                                              "min", "design",   "max",  "shape"};
 
-void refuse_zeros(const Fields& fields, std::string_view key, const std::vector<Quantity>& numbers) {
-    const auto cells = chart_cells(*fields.find(key));
-    for (std::size_t i = 0; i < numbers.size(); ++i)
-        if (numbers[i].value == 0)
-            fields.error(cells[i], fmt::format("a nozzle's {} is not above zero", key),
-                         fmt::format("leave the row out: every {} of a nozzle is above 0", key));
-}
-
 void read_rows(const Fields& fields, Nozzle& nozzle) {
-    nozzle.rows = read_chart(fields, "pressure", Dimension::pressure, "flow", Dimension::flow);
+    nozzle.rows = read_chart(fields, {"pressure", Dimension::pressure, Least::above_zero},
+                             {"flow", Dimension::flow, Least::above_zero});
     if (nozzle.rows.empty()) return;
-    std::vector<Quantity> pressures, flows;
-    for (const ChartRow& row : nozzle.rows) {
-        pressures.push_back(row.at);
-        flows.push_back(row.value);
-    }
-    refuse_zeros(fields, "pressure", pressures);
-    refuse_zeros(fields, "flow", flows);
+    std::vector<Quantity> flows;
+    for (const ChartRow& row : nozzle.rows) flows.push_back(row.value);
     check_order(fields, "flow", flows, Order::never_falling);
 }
 

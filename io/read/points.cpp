@@ -37,17 +37,14 @@ void read_tests(Fields& fields, Supply& supply) {
                       "no flow test is given");
         return;
     }
-    supply.tests = read_chart(fields, "flow", Dimension::flow, "residual", Dimension::pressure);
+    supply.tests = read_chart(fields, {"flow", Dimension::flow, Least::above_zero},
+                              {"residual", Dimension::pressure, Least::any});
     if (supply.tests.empty()) {
         reader.graph_sound = false;  // it would pass for a supply that holds its pressure
         return;
     }
-    const auto flows = chart_cells(*fields.find("flow"));
     const auto residuals = chart_cells(*fields.find("residual"));
     const model::ChartRow& first = supply.tests.front();
-    if (first.at.value == 0)
-        fields.error(flows[0], "a flow test at no flow",
-                     "what the gauge shows at no flow is static; a test has a flow above 0");
     if (first.value.value >= supply.static_pressure.value)
         fields.error(residuals[0],
                      fmt::format("residual {} is not below static {}", shown(residuals[0]),

@@ -214,12 +214,8 @@ void set_friction(const Fields& fields, PipeSize& size, const std::string& subje
 
 std::optional<PipeSize> resolve_size(const Fields& fields, const Cell& cell, std::string_view kind) {
     CaseReader& reader = fields.reader();
-    std::string_view text = cell.text;
-    if (cell.kind != Cell::Kind::text && cell.kind != Cell::Kind::integer &&
-        cell.kind != Cell::Kind::number) {
-        read_size_text(fields, "size");
-        return std::nullopt;
-    }
+    const std::string_view text = size_text(fields, cell, "size");
+    if (text.empty()) return std::nullopt;
     const auto key = std::pair(kind, text);
     if (const auto found = reader.known_sizes.find(key); found != reader.known_sizes.end())
         return found->second;
