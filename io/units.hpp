@@ -1,4 +1,5 @@
-// Units in and out: what a bare number of the case means, unit words, and numbers printed back in the case's units.
+// Units in and out: what a bare number of the case means, unit words, and numbers printed back in the case's
+// units.
 #pragma once
 
 #include <optional>
@@ -11,10 +12,12 @@
 
 namespace evenhead::io {
 
-/// The unit word that a bare number of this dimension means, e.g. "psi", "gpm", "ft", "in", "ft/s"; "" for pure numbers.
+/// The unit word that a bare number of this dimension means, e.g. "psi", "gpm", "ft", "in", "ft/s"; "" for
+/// pure numbers.
 std::string_view unit_word(model::Dimension dimension, model::UnitSystem units);
 
-/// SI -> the unit system's bare number (share -> percent), and back. A pressure stays a pressure: no density here.
+/// SI -> the unit system's bare number (share -> percent), and back. A pressure stays a pressure: no density
+/// here.
 double to_units(double si, model::Dimension dimension, model::UnitSystem units);
 double from_units(double value, model::Dimension dimension, model::UnitSystem units);
 
@@ -25,19 +28,21 @@ std::optional<model::Dimension> dimension_of(std::string_view word);
 /// Every unit word, for messages: those of the case format, "deg", and "per ft", "per m" for prices.
 const std::vector<std::string_view>& unit_words();
 
-/// What came of reading a quantity's text: a value, or what is wrong (a sentence that begins with the text in quotes)
-/// and what would be right.
+/// What came of reading a quantity's text: a value, or what is wrong (a sentence that begins with the text in
+/// quotes) and what would be right.
 struct ParsedQuantity {
-    model::Quantity quantity;      ///< SI
-    std::string error, mend;       ///< error empty: fine
+    model::Quantity quantity;  ///< SI
+    std::string error, mend;   ///< error empty: fine
 };
 
-/// Reads "62", "62 psi", "62 +- 4 psi", "1.8 gpm +- 5 %", "10 gal in 146 s", "1-1/4 in", "?" ... for one dimension.
-/// A bare number is in `units` (a share's in percent). "?" gives a quantity that is not known(). The spread is two standard
-/// deviations. mH2O and ftH2O are conventional water, 9806.65 Pa a metre. Never throws; independent of the locale.
+/// Reads "62", "62 psi", "62 +- 4 psi", "1.8 gpm +- 5 %", "10 gal in 146 s", "1-1/4 in", "?" ... for one
+/// dimension. A bare number is in `units` (a share's in percent). "?" gives a quantity that is not known().
+/// The spread is two standard deviations. mH2O and ftH2O are conventional water, 9806.65 Pa a metre. Never
+/// throws; independent of the locale.
 ParsedQuantity parse_quantity(std::string_view text, model::Dimension dimension, model::UnitSystem units);
 
-/// Shortest text that reads back to the same double (JSON, CSV); locale independent. NaN and infinity: "null".
+/// Shortest text that reads back to the same double (JSON, CSV); locale independent. NaN and infinity:
+/// "null".
 std::string shortest(double value);
 
 }  // namespace evenhead::io
