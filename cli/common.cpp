@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 #include <filesystem>
@@ -73,7 +74,14 @@ io::CaseReading read_case_to_balance(const std::string& path) {
 
 void say_warnings(const io::CaseReading& reading, const std::string& path) {
     io::IssuePrinter printer(reading.files, path);
-    for (const auto& issue : reading.warnings) std::fputs(printer.text(issue, "warning").c_str(), stderr);
+    constexpr std::size_t most_said = 20;
+    for (std::size_t i = 0; i < std::min(most_said, reading.warnings.size()); ++i)
+        std::fputs(printer.text(reading.warnings[i], "warning").c_str(), stderr);
+    if (reading.warnings.size() > most_said)
+        std::fputs(fmt::format("and {} more warnings; the JSON result lists them all.\n",
+                               reading.warnings.size() - most_said)
+                       .c_str(),
+                   stderr);
 }
 
 void refuse_to_overwrite(const std::vector<std::string>& files, const std::string& case_path,

@@ -11,6 +11,11 @@ class Search {
     explicit Search(const model::System& system) : system_(system) {}
 
     std::vector<model::Issue> run() {
+        if (system_.ground)
+            need(*system_.ground, {0, 1, 1}, "ground", "the elevation of points that give none");
+        for (const model::Point& point : system_.points) {
+            if (point.elevation) need(*point.elevation, point.place, point.id, "its elevation");
+        }
         for (const model::Supply& supply : system_.supplies) {
             const model::Point& point = at(supply.point);
             need(supply.static_pressure, point.place, point.id, "its static pressure");
