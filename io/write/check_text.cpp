@@ -218,7 +218,8 @@ void CheckText::finish(const solver::CheckSummary& summary, const LowerSupply* l
                          [](const RunLine& left, const RunLine& right) { return left.order < right.order; });
     for (RunLine& line : lines_) runs_.add(std::move(line.cells));
     output_.write(runs_.text(page));
-    if (sorted && answer_.outside_runs() > 0) output_.write("The runs outside limits come first.\n");
+    if (sorted && answer_.outside_runs() > 0 && answer_.outside_runs() < runs_.size())
+        output_.write("The runs outside limits come first.\n");
     output_.write("\n" + answer_.surge(page));
     if (lower != nullptr) output_.write(answer_.lower_supply(*lower, page));
 

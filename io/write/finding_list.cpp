@@ -45,23 +45,32 @@ void FindingList::add(const solver::Finding& finding, const solver::RunResult* r
     group.upper = finding.upper;
 }
 
+std::vector<FindingList::Line> FindingList::merged(const std::vector<const Group*>& sorted, bool none,
+                                                   bool by_run) {
+    std::vector<Line> lines;
+    std::map<std::tuple<solver::RuleId, bool, std::string, std::size_t>, std::size_t> line_of;
+    for (const Group* group : sorted) {
+        const auto [place, fresh] = line_of.try_emplace(
+            {group->rule, group->upper, by_run ? group->run : "", by_run ? group->runs : 0}, lines.size());
+        if (fresh || none)
+            lines.push_back({group, {}});
+        else
+            lines[place->second].others.push_back(group->subject);
+    }
+    return lines;
+}
+
 std::vector<std::string> FindingList::sentences(const Page& page) const {
     std::vector<const Group*> sorted;
     for (const auto& [key, group] : groups_) sorted.push_back(&group);
     std::sort(sorted.begin(), sorted.end(), [](const Group* left, const Group* right) {
         return std::tie(left->severity, left->order) < std::tie(right->severity, right->order);
     });
-    // The worst of those that say the same leads; the others are named after it.
-    std::vector<std::pair<const Group*, std::vector<std::string>>> lines;
-    std::map<std::tuple<solver::RuleId, bool, std::string, std::size_t>, std::size_t> line_of;
-    for (const Group* group : sorted) {
-        const auto [place, fresh] =
-            line_of.try_emplace({group->rule, group->upper, group->run, group->runs}, lines.size());
-        if (fresh || page.all)
-            lines.push_back({group, {}});
-        else
-            lines[place->second].second.push_back(group->subject);
-    }
+    auto lines = merged(sorted, page.all, true);
+    // Thousands of heads with a valve each have a run each: then other runs' findings follow the worst as
+    // well.
+    const bool by_run = lines.size() <= page.rows();
+    if (!by_run) lines = merged(sorted, page.all, false);
     std::vector<std::string> sentences;
     for (const auto& [group, others] : lines) {
         std::string text;
@@ -71,7 +80,9 @@ std::vector<std::string> FindingList::sentences(const Page& page) const {
             text += ": ";
         }
         text += group->sentence;
-        if (!others.empty()) text += fmt::format(" Likewise {}.", id_list(others, 8));
+        if (!others.empty())
+            text += fmt::format(" Likewise {}{}.", id_list(others, 8),
+                                by_run ? "" : ", in this or in other runs");
         sentences.push_back(text + " " + group->remedy);
     }
     return sentences;

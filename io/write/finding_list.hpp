@@ -39,6 +39,14 @@ class FindingList {
         std::size_t runs, order;
     };
 
+    /// The worst of those that say the same, and the subjects of the others.
+    struct Line {
+        const Group* worst;
+        std::vector<std::string> others;
+    };
+    /// `none`: nothing is merged. `by_run`: only within the same run.
+    static std::vector<Line> merged(const std::vector<const Group*>& sorted, bool none, bool by_run);
+
     const Speaker& speaker_;
     std::map<std::tuple<solver::RuleId, solver::ElementKind, model::Index>, Group> groups_;
 };
