@@ -13,6 +13,16 @@ const TableReader* const tables[] = {&kinds_table,    &nozzles_table,  &supplies
                                      &pipes_table,    &prices_table,   &runs_table,     &conditions_table,
                                      &readings_table, &seen_table,     &areas_table,    &watering_table};
 
+/// Room for long tables at once: growing step by step would move every row several times.
+void reserve(CaseReader& reader) {
+    const std::size_t heads = reader.count_rows("heads"), pipes = reader.count_rows("pipes");
+    reader.system.heads.reserve(heads);
+    reader.system.pipes.reserve(pipes);
+    reader.system.points.reserve(heads + reader.count_rows("points") + reader.count_rows("valves"));
+    reader.points.reserve(heads + pipes);
+    reader.pipes.reserve(pipes);
+}
+
 void append(std::vector<model::Issue>& all, const std::vector<model::Issue>& more) {
     all.insert(all.end(), more.begin(), more.end());
 }
@@ -33,7 +43,12 @@ CaseReading read_case(const std::string& path) {
     CaseReader reader(read_document(path));
     read_top(reader);
     read_defaults(reader);
-    for (const TableReader* table : tables) table->read(reader);
+    reserve(reader);
+    for (const TableReader* table : tables) {
+        table->read(reader);
+        if (table != &laterals_table)
+            reader.forget_rows(table->name);  // those are looked at again for their pipes
+    }
     read_limits(reader);
     raise_points(reader);
 

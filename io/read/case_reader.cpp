@@ -81,6 +81,11 @@ std::size_t CaseReader::count_rows(std::string_view name) const {
     return table ? table->rows.size() : 0;
 }
 
+void CaseReader::forget_rows(std::string_view name) {
+    for (Table& table : document.tables)
+        if (table.name == name) std::vector<Row>().swap(table.rows);
+}
+
 const Cells* CaseReader::defaults(std::string_view table) const {
     const Cell* all = document.find_top("defaults");
     if (!all || all->kind != Cell::Kind::table) return nullptr;

@@ -72,7 +72,7 @@ class CaseReader {
   public:
     explicit CaseReader(Document read);
 
-    const Document document;
+    Document document;
     model::System system;
     std::vector<model::Issue> errors,
         warnings;  ///< in the order found; all_errors() has them in that of the files
@@ -121,6 +121,9 @@ class CaseReader {
             for (const Row& row : table->rows) visit(row);
     }
     std::size_t count_rows(std::string_view name) const;
+    /// Gives back the memory of a table's rows once nobody looks at them again: in long tables they are most
+    /// of it.
+    void forget_rows(std::string_view name);
     /// A name of another table that nobody defines. Not said where part of the document could not be read:
     /// the table that defines it may be in that part.
     bool undefined_names_count() const { return document.complete; }
