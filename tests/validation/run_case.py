@@ -7,7 +7,7 @@ The folder holds `case.toml` and `expected.json`:
     { "exit": 0,                    optional: the exit status wanted; without it 0 or 1
       "xfail": "why",               optional: known to disagree; the test then fails as soon as it agrees
       "checks": [ { "run": "all",
-                    "each": "{pipes.*.loss} / 0.4331",      * stands for the ids of `values`
+                    "each": "{pipes.*.loss} / 0.4331",      .*. stands for the ids of `values`
                     "relative": 0.025, "absolute": 0.001,   allowed: absolute + relative x |value|
                     "reason": "where the tolerance comes from",
                     "values": { "1-at-5-gpm": 1.52 } },
@@ -73,7 +73,7 @@ def lines_of(checks: list[dict]):
             raise ValueError(f"a tolerance without a reason: {check}")
         values = check.get("values") or {"": check["value"]}
         for identity, value in values.items():
-            expression = check["what"] if "what" in check else check["each"].replace("*", identity)
+            expression = check["what"] if "what" in check else check["each"].replace(".*.", f".{identity}.")
             allowed = check.get("absolute", 0) + check.get("relative", 0) * abs(value)
             yield check["run"], expression, value, allowed
 

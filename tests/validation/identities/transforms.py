@@ -122,6 +122,8 @@ def in_other_units(case: Case) -> Case:
         result.top["temperature"] = (temperature - 32) / 1.8 if to_metric else temperature * 1.8 + 32
 
     def converted(key: str, value, factors: dict[str, float] = FACTORS):
+        if isinstance(value, list):
+            return [converted(key, item, factors) for item in value]
         if key not in factors or (isinstance(value, str) and re.search("[A-Za-z]", value)):
             return value
         return scaled(value, lambda number: number * factors[key] if to_metric else number / factors[key])

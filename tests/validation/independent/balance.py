@@ -28,7 +28,8 @@ from validation.independent import laws
 
 LITRE = 1e-3          # m3/s of one unit of flow
 WEIGHT = 10.0         # m that one L/s counts in a comparison of a flow with a height
-VANISHING = 1e-13     # m3/s drawn at every node
+VANISHING = 1e-12     # m3/s drawn at every node: 1e-9 L/s, which CLOSED must be able to see
+CLOSED = 1e-11        # largest residual (m or L/s) of a root
 LEAST_SLOPE = 1e-6    # s/m2, added to every free link: 1e-9 m at 1 L/s
 US = {"pressure": laws.PSI, "flow": laws.GALLON / 60, "length": laws.FOOT, "bore": laws.INCH, "roughness": laws.INCH}
 METRIC = {"pressure": 1e3, "flow": LITRE / 60, "length": 1.0, "bore": 1e-3, "roughness": 1e-3}
@@ -304,7 +305,7 @@ class Run:
                 miss = float(np.max(np.abs(self.equations(x, 0.0, False))))
                 if best is None or miss < best[1]:
                     best = x, miss
-            if best[1] < 1e-9:
+            if best[1] < CLOSED:
                 return self.report(*best)
         raise NotFound(f"largest residual {best[1]:.3g}")
 

@@ -34,6 +34,8 @@ SYSTEMS: list[tuple[int, Features]] = [
     (22, Features(zones=1, heads_per_zone=40, lateral_loops=2, exponents=(0.5, "chart"), swing_joints=True, hills=10, tests=2)),
     (23, Features(exponents=(0.0, 0.0), static=9.0, hills=3, main_loops=1, lateral_loops=1, backflow=True, tests=1)),
 ]
-MIXTURES = range(101, 141)      # seeds of systems with any mixture of features, generator.generate.random_features
+# Seeds of systems with any mixture of features (generator.generate.random_features). The last ones have regulators that stay
+# shut beside stronger supplies, and still water behind a two-way device that opens above a loss.
+MIXTURES = [*range(101, 151), 151, 174, 270, 280, 335]
 
 SYSTEMS += [(seed, random_features(seed)) for seed in MIXTURES]
