@@ -122,10 +122,11 @@ void add_check(CLI::App& program, Action& action) {
     verb->add_option("--run", command->run, "this run only")->type_name("ID");
     verb->add_option("--detail", command->detail,
                      "what json and csv list of each run (default all); text adds tables of heads and pipes")
-        ->check(CLI::IsMember({"all", "running", "summary"}))
+        ->check(CLI::IsMember({"all", "running", "summary"}).description(""))
         ->type_name("all|running|summary");
     verb->add_option("--table", command->table, "the table that csv prints")
-        ->check(CLI::IsMember({"runs", "heads", "points", "pipes", "devices", "valves", "findings"}))
+        ->check(CLI::IsMember({"runs", "heads", "points", "pipes", "devices", "valves", "findings"})
+                    .description(""))
         ->type_name("runs|heads|points|pipes|devices|valves|findings")
         ->default_str("findings");
     add_output_options(*verb, command->output);

@@ -16,9 +16,9 @@
 namespace evenhead::cli {
 
 void add_output_options(CLI::App& verb, OutputOptions& options) {
-    verb.add_option("--format", options.format, "text, json or csv")
-        ->check(CLI::IsMember({"text", "json", "csv"}))
-        ->type_name("FORMAT")
+    verb.add_option("--format", options.format, "of the result")
+        ->check(CLI::IsMember({"text", "json", "csv"}).description(""))
+        ->type_name("text|json|csv")
         ->default_str("text");
     verb.add_option("-o,--output", options.output, "write to FILE instead of the screen: whole or not at all")
         ->type_name("FILE");
@@ -29,7 +29,7 @@ void add_output_options(CLI::App& verb, OutputOptions& options) {
 void add_threads_option(CLI::App& verb, int& threads) {
     verb.add_option("--threads", threads,
                     "how many runs to solve at once (default: as many as the machine has cores)")
-        ->check(CLI::Range(0, 1024))
+        ->check(CLI::Range(0, 1024).description(""))
         ->type_name("N");
 }
 

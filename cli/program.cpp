@@ -33,7 +33,6 @@ class HelpText : public CLI::Formatter {
         label("OPTIONS", "OPTION...");
         label("SUBCOMMAND", "VERB");
         label("SUBCOMMANDS", "VERB");
-        label("Subcommands", "Verbs");
         label("Positionals", "What to name");
     }
     std::string make_description(const CLI::App* app) const override {
@@ -96,6 +95,7 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     add_worksheet(program, action);
     add_kinds(program, action);
     add_start(program, action);
+    for (CLI::App* verb : program.get_subcommands({})) verb->group("Verbs");
     program.parse(argc, argv);
     return action;
 }

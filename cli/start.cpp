@@ -255,7 +255,7 @@ void add_start(CLI::App& program, Action& action) {
         ->type_name("FILE")
         ->default_str("first-case.toml");
     verb->add_option("--units", command->units, "what a bare number means")
-        ->check(CLI::IsMember({"us", "metric"}))
+        ->check(CLI::IsMember({"us", "metric"}).description(""))
         ->type_name("us|metric")
         ->default_str("us");
     for (const auto& [option, words] : {std::pair{"static", "pressure at the supply when nothing runs"},
