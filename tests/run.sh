@@ -6,5 +6,5 @@ cd "$(dirname "$0")/.."
 source cases/setup.sh
 
 install_missing $build_packages $test_packages
-build build-tests RelWithDebInfo -DEVENHEAD_SANITIZE=ON -DEVENHEAD_TESTS=ON
+build build-tests Debug -DEVENHEAD_SANITIZE=ON -DEVENHEAD_TESTS=ON
 exec ctest --test-dir build-tests --parallel "$(nproc)" --output-on-failure "$@"
