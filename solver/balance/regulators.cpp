@@ -44,11 +44,11 @@ class Regulators {
         for (std::size_t part = 0; part < parts_.owned.size(); ++part) {
             if (!parts_.owned[part]) top.push_back(static_cast<int>(part));
         }
-        const SolveTop solve_top = [&](const std::function<void(std::vector<Link>&)>& more) {
-            return solve_joining(top, more);
+        const SolveTop solve_top = [&](const std::function<void(std::vector<Link>&)>& more, bool warm) {
+            return solve_joining(top, more, warm);
         };
         if (parts_.shared.empty()) {
-            solve_top([](std::vector<Link>&) {});
+            solve_top([](std::vector<Link>&) {}, false);
         } else {
             solve_shared_regulators(solver_, parts_, solve_top);
         }
@@ -79,9 +79,10 @@ class Regulators {
 
     // Solves parts with what `more` adds, joining owned parts whose regulators cannot hold, until none is
     // left wanting.
-    bool solve_joining(std::vector<int> parts, const std::function<void(std::vector<Link>&)>& more) {
+    bool solve_joining(std::vector<int> parts, const std::function<void(std::vector<Link>&)>& more,
+                       bool warm = false) {
         std::set<int> joined;
-        for (bool again = false;; again = true) {
+        for (;; warm = true) {
             std::vector<Link> links;
             for (const int part : parts) {
                 for (const int e : parts_.elements[at(part)]) solver_.add_element(e, links);
@@ -94,7 +95,7 @@ class Regulators {
                 }
             }
             more(links);
-            if (!solver_.solve(std::move(links), again)) return false;
+            if (!solver_.solve(std::move(links), warm)) return false;
             const std::size_t before = parts.size();
             for (std::size_t i = 0; i < before; ++i) {
                 for (const int r : parts_.leading_on[at(parts[i])]) {

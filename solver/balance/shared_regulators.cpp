@@ -102,7 +102,7 @@ class Shared {
         draw_.assign(shared_.size(), 0.0);
         for (int pass = 0; pass < most_passes; ++pass) {
             for (const int r : shared_) solver_.state().flow[at(r)] = 0;  // where no link stands for it
-            const bool solved = solve_top_([&](std::vector<Link>& links) {
+            const auto add_regulators = [&](std::vector<Link>& links) {
                 for (std::size_t i = 0; i < shared_.size(); ++i) {
                     if (modes[i] == Mode::open) solver_.add_open(shared_[i], links);
                     if (modes[i] == Mode::holding) {
@@ -110,8 +110,8 @@ class Shared {
                         solver_.add_held(shared_[i], draw_[i], links);
                     }
                 }
-            });
-            if (!solved) return false;
+            };
+            if (!solve_top_(add_regulators, pass > 0)) return false;
             double change = 0, scale = 1e-9;
             drawn_.assign(shared_.size(), 0.0);
             for (std::size_t i = 0; i < shared_.size(); ++i) {

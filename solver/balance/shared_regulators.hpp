@@ -9,8 +9,9 @@
 
 namespace evenhead::solver {
 
-/// Solves all that is not owned, with what it adds to the links; false where the iteration did not end.
-using SolveTop = std::function<bool(const std::function<void(std::vector<Link>&)>& more)>;
+/// Solves all that is not owned, with what `more` adds to the links, from the present state where `warm`;
+/// false where the iteration did not end.
+using SolveTop = std::function<bool(const std::function<void(std::vector<Link>&)>& more, bool warm)>;
 
 /// Finds the states of parts.shared and leaves the balance in the solver's state, or a failure in its report.
 void solve_shared_regulators(LinkSolver& solver, const Parts& parts, const SolveTop& solve_top);
