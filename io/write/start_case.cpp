@@ -74,13 +74,12 @@ std::string start_case(const StartAnswers& answers) {
     add("# Assumed: a valve of this size with a generic loss. Put in its cv{}.", us ? "" : " or kv");
     add("valves = [ {{ id = \"zone\", size = {} }} ]", json_string(answers.valve_size));
     add("");
-    add("# Flow of one nozzle ({}) at its pressure ({}). Its own table is better: a row each of pressure, "
-        "flow,",
+    add("# Flow of one nozzle ({}) at its pressure ({}). Its own table is better: rows of pressure, flow and",
         origin(answers.nozzle_flow), origin(answers.nozzle_pressure));
-    add("# radius, and the pressures it stands: min, design, max. Without min and max, 0.8 and 1.2 x design "
-        "count.");
+    add("# radius, and the pressures it works at. Assumed: min, two thirds of design; without max, 1.2 x "
+        "design counts.");
     add("nozzles = [");
-    add("  {{ id = \"nozzle\", pressure = {0}, flow = {1}, design = {0} }},",
+    add("  {{ id = \"nozzle\", pressure = {0}, flow = {1}, min = {2}, design = {0} }},",
         toml_value(answers.nozzle_pressure.text), toml_value(answers.nozzle_flow.text),
         answers.least_pressure);
     add("]");

@@ -199,6 +199,8 @@ TEST_F(ProgramTest, StartAsksWritesAndChecks) {
         shell("printf '62\\n?\\nfar\\n50\\n2\\n6\\n12\\n?\\n?\\n?\\n' | evenhead start garden.toml");
     EXPECT_EQ(ended.status, 0) << ended.errors;
     EXPECT_NE(content("garden.toml").find("static = 62"), std::string::npos);
+    EXPECT_NE(content("garden.toml").find("min = 20, design = 30"), std::string::npos)
+        << content("garden.toml");
     EXPECT_EQ(evenhead("check garden.toml").status, 0);
     const auto json = nlohmann::json::parse(evenhead("check garden.toml --format json").output);
     EXPECT_EQ(json["runs"][0]["heads"].size(), 6U);
