@@ -356,7 +356,8 @@ class Iteration {
             double& q = out_.flow[at(c)];
             q = std::clamp(q, law.low(), law.high());
             const double curve = flow_at_[at(c)];
-            if (curve <= law.low() || curve >= law.high() || curve == 0) q = curve;
+            const LossRange range = law.losses(curve);
+            if (range.high > range.low || curve == 0) q = curve;
         }
         std::vector<int> order(free_);
         std::sort(order.begin(), order.end(), [&](int a, int b) {

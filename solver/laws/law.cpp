@@ -20,7 +20,8 @@ double Law::flow(double D, double guess) const {
 }
 
 // Newton on d(q) = D inside a bracket that only shrinks; a step that leaves the bracket or gains too little
-// is replaced by halving it, so the search ends on any never-falling curve.
+// is replaced by halving it, so the search ends on any never-falling curve. Where the curve stands upright
+// the bracket closes on its very flow.
 double Law::search(double D, double left, double right, double guess) const {
     double q = std::clamp(std::isfinite(guess) ? guess : 0.0, left, right);
     double reach = std::max(std::abs(q), 1e-6);
@@ -31,9 +32,11 @@ double Law::search(double D, double left, double right, double guess) const {
         const double error = (at.low > D ? at.low : at.high) - D;
         (error > 0 ? right : left) = q;
         double next = q - error / slope(q);
+        const bool small_step = std::abs(next - q) <= 2e-16 * std::abs(q);
+        if (small_step && std::abs(error) <= 1e-12 * (std::abs(D) + std::abs(error))) return q;
         const bool slow = std::abs(error) > 0.5 * last_error;
         last_error = std::abs(error);
-        if (!(next > left && next < right) || slow) {
+        if (!(next > left && next < right) || slow || small_step) {
             if (std::isinf(left)) {
                 next = q - (reach *= 4);
             } else if (std::isinf(right)) {
@@ -43,7 +46,7 @@ double Law::search(double D, double left, double right, double guess) const {
                 last_error = infinity;
             }
         }
-        if (next == q || std::abs(next - q) <= 2e-16 * std::abs(q)) return next;
+        if (next == left || next == right) return q;
         q = next;
     }
     return q;
