@@ -1,8 +1,6 @@
 #include "solver/balance/state.hpp"
 
 #include <algorithm>
-#include <queue>
-#include <utility>
 
 namespace evenhead::solver {
 namespace {
@@ -61,11 +59,11 @@ void spread_still_heights(const Network& network, State& state) {
         if (element.tail != fixed) flows[at(element.tail)] = 1;
         if (element.head != fixed) flows[at(element.head)] = 1;
     }
-    using Arrival = std::pair<double, int>;
-    std::priority_queue<Arrival> queue;
+    // First in, first out: most still water hangs in trees, where each node is raised once.
+    std::vector<int> queue;
     for (std::size_t node = 0; node < nodes; ++node) {
         if (flows[node]) {
-            queue.emplace(state.height[node], static_cast<int>(node));
+            queue.push_back(static_cast<int>(node));
         } else {
             state.height[node] = nowhere;
         }
@@ -79,15 +77,14 @@ void spread_still_heights(const Network& network, State& state) {
         if (own >= height || raised[at(node)] > 200) return;
         own = height;
         ++raised[at(node)];
-        queue.emplace(height, node);
+        queue.push_back(node);
     };
     for (int e = 0; e < network.first_pipe; ++e) {
         offer(network.elements[at(e)].head, network.elements[at(e)].fixed_height);
     }
-    while (!queue.empty()) {
-        const auto [height, node] = queue.top();
-        queue.pop();
-        if (height < state.height[at(node)]) continue;
+    for (std::size_t next = 0; next < queue.size(); ++next) {
+        const int node = queue[next];
+        const double height = state.height[at(node)];
         for (int l = network.link_start[at(node)]; l < network.link_start[at(node) + 1]; ++l) {
             const int e = network.links[at(l)];
             const Element& element = network.elements[at(e)];
