@@ -113,16 +113,16 @@ class Shared {
             };
             if (!solve_top_(add_regulators, pass > 0)) return false;
             double change = 0, scale = 1e-9;
-            drawn_.assign(shared_.size(), 0.0);
+            short_.assign(shared_.size(), 0);
             for (std::size_t i = 0; i < shared_.size(); ++i) {
                 if (modes[i] != Mode::holding) continue;
-                drawn_[i] = solver_.state().flow[at(shared_[i])];
+                short_[i] = solver_.state().flow[at(shared_[i])] < draw_[i] * (1 - 1e-12) - 1e-18;
                 const double fed = solver_.outlet_flow(shared_[i]);
                 change = std::max(change, std::abs(fed - draw_[i]));
                 scale = std::max(scale, std::abs(fed));
                 draw_[i] = fed;
             }
-            if (change <= 1e-13 * scale) return true;
+            if (change <= 1e-11 * scale) return true;
         }
         return false;
     }
@@ -152,7 +152,8 @@ class Shared {
                 return outlet > of.held_height + height_tolerance ? Mode::holding : mode;
             case Mode::holding:
                 if (draw_[i] < -1e-15) return Mode::shut;
-                return drawn_[i] < draw_[i] * (1 - 1e-12) - 1e-18 ? Mode::open : mode;
+                if (draw_[i] <= 0) return at_rest >= of.held_height - height_tolerance ? mode : Mode::open;
+                return short_[i] ? Mode::open : mode;
             case Mode::shut:
                 if (outlet >= std::min(at_rest, of.held_height) - height_tolerance) return mode;
                 return at_rest >= of.held_height ? Mode::holding : Mode::open;
@@ -184,8 +185,8 @@ class Shared {
     const Network& network_;
     const std::vector<int>& shared_;
     const SolveTop& solve_top_;
-    std::vector<double> draw_,
-        drawn_;  // by shared regulator, in the last solve: fed at the outlet, taken at the inlet
+    std::vector<double> draw_;  // by shared regulator: what its outlet fed in the last solve, m3/s
+    std::vector<char> short_;   // by shared regulator: its inlet could not draw that much
 };
 
 }  // namespace
