@@ -80,7 +80,8 @@ void read_action(Fields& fields, const TypeWords& type, Device& device) {
         fields.reader().assume(fields.row(), "loss", 0, Dimension::pressure,
                                fmt::format("nothing says what the {} loses", type.word));
     if (type.type == DeviceType::regulator && !device.set)
-        fields.missing("set", "give the outlet pressure that it holds (\"?\" where nobody knows)");
+        fields.warn(fields.place(), "a regulator without set regulates nothing",
+                    "give the outlet pressure that it holds (\"?\" where nobody knows)");
 }
 
 void read_devices(CaseReader& reader) {

@@ -46,7 +46,8 @@ void read_valves_of(const Fields& fields, Run& run) {
     if (cell->kind != Cell::Kind::text && cell->kind != Cell::Kind::integer && cell->kind != Cell::Kind::list)
         return;  // each item is refused already
     if (chart_cells(*cell).empty() || (cell->kind == Cell::Kind::text && cell->text.empty()))
-        fields.error(*cell, "the run opens no valve", "name at least one valve");
+        fields.warn(cell->place, "the run opens no valve",
+                    "name at least one valve; only heads upstream of every valve water in it");
 }
 
 void add_run(CaseReader& reader, Run run) {

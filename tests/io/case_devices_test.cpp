@@ -135,8 +135,6 @@ TEST(CaseDevices, Refusals) {
          {R"(6:50: dev: there is no usual loss for a meter of size "7" | take a size of 5/8 3/4 1 1-1/2 2 3 4, or give one of cv, kv, k with bore, or flow with loss)"}},
         {R"({ id = "dev", type = "other", size = 1 })",
          {R"(6:50: dev: there is no usual loss for type "other" by size alone | give one of cv, kv, k with bore, or flow with loss)"}},
-        {R"({ id = "dev", type = "regulator", cv = 4 })",
-         {R"(6:13: dev: set is missing | give the outlet pressure that it holds ("?" where nobody knows))"}},
         {R"({ id = "dev", cv = 4 })",
          {R"(6:13: dev: type is missing | write one of meter backflow filter regulator check gate pump master flow-sensor quick-coupler other)"}},
         {R"({ id = "dev", type = "filter", cv = 0 })",
@@ -200,6 +198,8 @@ TEST(CaseDevices, ADipIsSuspicious) {
     const Refusal refusals[] = {
         {R"({ id = "dev", type = "filter", flow = [1, 5, 7], loss = [3, 2, 4] })",
          {R"(6:69: dev: the loss falls where the flow rises; it is read as the highest loss so far | check the chart: a loss that falls with more flow is rare)"}},
+        {R"({ id = "dev", type = "regulator", cv = 4 })",
+         {R"(6:13: dev: a regulator without set regulates nothing | give the outlet pressure that it holds ("?" where nobody knows))"}},
     };
     for (const auto& [row, words] : refusals) EXPECT_EQ(warnings_of(with_device(row)), words) << row;
 }
