@@ -23,7 +23,9 @@ double distance(const Law& law, double q, double D) {
     const double outside = std::abs(q - inside);
     if (outside == 0 && off == 0) return 0;
     const double on_curve = law.flow(D, inside);
-    const double slope = law.slope(inside);
+    // The steeper of the two: at rest the slope is nothing, and any height would pass for a small change of
+    // flow.
+    const double slope = std::max(law.slope(inside), law.slope(on_curve));
     const double along = std::abs(q - on_curve) * slope;
     if (outside > 0) return std::isfinite(along) ? along + off : infinity;
     return std::isfinite(along) ? std::min(off, along) : off;

@@ -290,10 +290,10 @@ class Iteration {
         return worst;
     }
 
-    // At the end of the domain, and not just at the edge where the other branch begins.
+    // Inside an upright part, and not just at the edge where another branch begins.
     static bool stands_upright(const Series& law, double q, double D) {
-        return (q <= law.low() && D < law.losses(q).high - edge) ||
-               (q >= law.high() && D > law.losses(q).low + edge);
+        const LossRange range = law.losses(q);
+        return range.low + edge < D && D < range.high - edge;
     }
 
     static double off_curve(const Series& law, double q, double D) {

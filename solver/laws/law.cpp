@@ -16,7 +16,10 @@ LossRange Law::losses(double q) const {
 double Law::flow(double D, double guess) const {
     if (std::isfinite(low_) && losses(low_).high >= D) return low_;
     if (std::isfinite(high_) && losses(high_).low <= D) return high_;
-    return search(D, low_, high_, guess);
+    if (low_ >= 0 || high_ <= 0) return search(D, low_, high_, guess);
+    const LossRange rest = losses(0);  // a spring may hold the water at rest over a range of heights
+    if (rest.low <= D && D <= rest.high) return 0;
+    return D > rest.high ? search(D, 0, high_, guess) : search(D, low_, 0, guess);
 }
 
 // Newton on d(q) = D inside a bracket that only shrinks; a step that leaves the bracket or gains too little

@@ -44,7 +44,8 @@ TEST(Balance, OneHeadByHand) {
     const RunResult result = balance(b.system, {});
     ASSERT_TRUE(result.closure.solved);
     const double q = result.head_flow[0], mpp = metres_per_pascal(b.system.temperature);
-    EXPECT_NEAR(q, 2 * gpm * std::sqrt(result.head_pressure[0] / (30 * psi)), 1e-12 * q);
+    EXPECT_NEAR(q, 2 * gpm * std::sqrt(result.head_pressure[0] / (30 * psi)),
+                1e-9 * q);  // 1e-6 psi, the closure's threshold, is more
     const double loss = 10.67 * 30 * std::pow(q / 150, 1.852) / std::pow(0.02, 4.8704) / mpp;
     EXPECT_NEAR(result.head_pressure[0], 60 * psi - loss, 1e-6 * psi);
 }
@@ -287,7 +288,8 @@ TEST(Runs, SameOnAnyNumberOfThreads) {
         options.threads = threads;
         check_runs(b.system, layout, options, [&](const RunResult& result, const RunFindings& findings) {
             EXPECT_EQ(result.run, expected++);
-            answer.insert(answer.end(), result.point_pressure.begin(), result.point_pressure.end());
+            for (const double pressure : result.point_pressure)
+                answer.push_back(std::isnan(pressure) ? -1 : pressure);
             answer.push_back(findings.critical_margin);
         });
     }
