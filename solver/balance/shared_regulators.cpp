@@ -6,6 +6,8 @@
 // than one balance, and none is printed.
 #include "solver/balance/shared_regulators.hpp"
 
+#include <Eigen/QR>
+
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -21,6 +23,31 @@ std::size_t at(int i) {
 constexpr double height_tolerance = 1e-7;  // m: a condition counts as kept within this
 constexpr std::size_t most_tried = 5;      // shared regulators whose 3^n sets of states are all tried
 constexpr int most_passes = 60;
+
+// Anderson's mixing for draws that depend on themselves: from what was drawn and what was fed in the last
+// passes, the draw at which both would agree if the dependence were straight. Plain repetition creeps where a
+// regulator has an open way beside it.
+class Mixing {
+  public:
+    Eigen::VectorXd next(const Eigen::VectorXd& drawn, const Eigen::VectorXd& fed) {
+        drawn_.push_back(drawn);
+        missing_.push_back(fed - drawn);
+        const auto depth = std::min<Eigen::Index>(static_cast<Eigen::Index>(drawn_.size()) - 1, drawn.size());
+        if (depth == 0) return fed;
+        Eigen::MatrixXd draws(drawn.size(), depth), misses(drawn.size(), depth);
+        for (Eigen::Index j = 0; j < depth; ++j) {
+            const std::size_t i = drawn_.size() - 1 - static_cast<std::size_t>(j);
+            draws.col(j) = drawn_[i] - drawn_[i - 1];
+            misses.col(j) = missing_[i] - missing_[i - 1];
+        }
+        const Eigen::VectorXd share = misses.colPivHouseholderQr().solve(missing_.back());
+        const Eigen::VectorXd mixed = fed - (draws + misses) * share;
+        return mixed.allFinite() ? mixed : fed;
+    }
+
+  private:
+    std::vector<Eigen::VectorXd> drawn_, missing_;
+};
 
 enum class Mode { open, holding, shut };
 using Modes = std::vector<Mode>;
@@ -104,6 +131,8 @@ class Shared {
     // it draws: repeated until both agree.
     bool solve(const Modes& modes) {
         draw_.assign(shared_.size(), 0.0);
+        Mixing mixing;
+        const auto count = static_cast<Eigen::Index>(shared_.size());
         for (int pass = 0; pass < most_passes; ++pass) {
             for (const int r : shared_) solver_.state().flow[at(r)] = 0;  // where no link stands for it
             const auto add_regulators = [&](std::vector<Link>& links) {
@@ -117,6 +146,7 @@ class Shared {
             };
             if (!solve_top_(add_regulators, pass > 0)) return false;
             double change = 0, scale = 1e-9;
+            Eigen::VectorXd fed_now = Eigen::VectorXd::Zero(count);
             short_.assign(shared_.size(), 0);
             for (std::size_t i = 0; i < shared_.size(); ++i) {
                 if (modes[i] != Mode::holding) continue;
@@ -124,9 +154,12 @@ class Shared {
                 const double fed = solver_.outlet_flow(shared_[i]);
                 change = std::max(change, std::abs(fed - draw_[i]));
                 scale = std::max(scale, std::abs(fed));
-                draw_[i] = fed;
+                fed_now[static_cast<Eigen::Index>(i)] = fed;
             }
-            if (change <= 1e-11 * scale) return true;
+            const Eigen::VectorXd drawn = Eigen::Map<const Eigen::VectorXd>(draw_.data(), count);
+            const bool agree = change <= 1e-11 * scale;
+            Eigen::Map<Eigen::VectorXd>(draw_.data(), count) = agree ? fed_now : mixing.next(drawn, fed_now);
+            if (agree) return true;
         }
         return false;
     }
