@@ -290,7 +290,8 @@ TEST(Runs, SameOnAnyNumberOfThreads) {
             EXPECT_EQ(result.run, expected++);
             for (const double pressure : result.point_pressure)
                 answer.push_back(std::isnan(pressure) ? -1 : pressure);
-            answer.push_back(findings.critical_margin);
+            answer.push_back(std::isnan(findings.spread) ? -1 : findings.spread);
+            answer.push_back(findings.critical_head);
         });
     }
     EXPECT_EQ(answers[0], answers[1]);
