@@ -274,12 +274,20 @@ std::string finding_remedy(const Speaker& speaker, const Finding& finding) {
 std::vector<std::string> failure_sentences(const Speaker& speaker, const solver::Failure& failure) {
     std::vector<std::string> sentences;
     if (!failure.text.empty()) sentences.push_back(with_dot(sentence_case(failure.text)));
-    for (const auto& worst : failure.points)
-        sentences.push_back(sentence_case(fmt::format(
-            "{} is {} off balance; at most {:.3g} is allowed.", element_name(speaker.system, worst.at),
-            fmt::format("{:.3g} {}", speaker.units.in_unit(worst.value, worst.dimension),
-                        speaker.units.word(worst.dimension)),
-            speaker.units.in_unit(worst.limit, worst.dimension))));
+    // Points of an iteration are off balance by so much; those of regulators are outlets beside their set
+    // pressure.
+    const std::string_view words = failure.kind == "several-states" || failure.kind == "contradiction"
+                                       ? "{}: its outlet is at {}, set to {}."
+                                       : "{} is {} off balance; at most {} is allowed.";
+    for (const auto& worst : failure.points) {
+        const auto amount = [&](double value) {
+            return fmt::format("{:.3g} {}", speaker.units.in_unit(value, worst.dimension),
+                               speaker.units.word(worst.dimension));
+        };
+        sentences.push_back(
+            sentence_case(fmt::format(fmt::runtime(words), element_name(speaker.system, worst.at),
+                                      amount(worst.value), amount(worst.limit))));
+    }
     if (!failure.elements.empty())
         sentences.push_back(fmt::format("It concerns {}.", names_of(speaker, failure.elements)));
     if (!failure.cause.empty()) sentences.push_back(with_dot(sentence_case(failure.cause)));

@@ -72,6 +72,36 @@ TEST_F(ProgramTest, ExitStatusesFollowTheResult) {
     EXPECT_NE(bad.errors.find("^"), std::string::npos) << bad.errors;
 }
 
+// Two regulators with one set pressure and nothing between their outlets: how they share the flow is open.
+TEST_F(ProgramTest, MoreThanOneBalanceEndsWithThree) {
+    write("twin.toml", R"(title = "twin regulators"
+ground = 0
+supplies = [ { id = "street", static = 80, flow = 40, residual = 70 } ]
+devices = [
+  { id = "R1", type = "regulator", cv = 20, set = 40 },
+  { id = "R2", type = "regulator", cv = 20, set = 40 },
+]
+nozzles = [ { id = "n", pressure = 30, flow = 2 } ]
+heads = [ { id = "H1", nozzle = "n" } ]
+pipes = [
+  { along = "street 10 T 1 R1 0 M 10 H1", size = "pvc-sch40 1" },
+  { along = "T 1 R2 0 M", size = "pvc-sch40 1" },
+]
+)");
+    const Ended text = evenhead("check twin.toml --wide");
+    EXPECT_EQ(text.status, 3);
+    EXPECT_EQ(first_line(text.output), "No solution: 1 of 1 run.");
+    EXPECT_NE(text.output.find("R1: its outlet is at 40 psi, set to 40"), std::string::npos) << text.output;
+    const Ended json = evenhead("check twin.toml --format json");
+    EXPECT_EQ(json.status, 3);
+    const auto run = nlohmann::json::parse(json.output)["runs"][0];
+    EXPECT_EQ(run["error"]["kind"], "several-states");
+    EXPECT_EQ(run["error"]["elements"], nlohmann::json({"R1", "R2"}));
+    EXPECT_FALSE(run["closure"]["solved"]);
+    EXPECT_FALSE(run.contains("heads"));
+    EXPECT_EQ(evenhead("worksheet twin.toml").status, 3);
+}
+
 TEST_F(ProgramTest, HeadsThatNoWaterReachesAreFoundAndHaveNoWorksheet) {
     std::string closed = two_zones();
     closed.replace(closed.find("length = 20"), 11, "length = 20, closed = true");

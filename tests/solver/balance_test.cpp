@@ -129,6 +129,32 @@ TEST(Balance, SharedRegulatorsTheHigherHolds) {
     EXPECT_NEAR(result.device_flow[0], result.head_flow[0], 1e-15);
 }
 
+// With one set pressure and nothing between their outlets, how two regulators share the flow is open: no
+// answer.
+TEST(Balance, SeveralStatesAreRefusedByName) {
+    SystemBuilder b;
+    b.supply("street", 80 * psi);
+    for (const char* id : {"R1", "R2"}) {
+        model::Device& made = regulator(b, id, 40 * psi);
+        made.loss.kind = model::LossKind::cv;
+        made.loss.coefficient = model::Quantity{20, 0};
+    }
+    b.nozzle(30 * psi, 2 * gpm);
+    b.head("H1");
+    b.line({"street", "T", "R1"}, 1, 0.05);
+    b.pipe("T", "R2", 1, 0.05);
+    b.pipe("R1", "M", 0, 0.05);
+    b.pipe("R2", "M", 0, 0.05);
+    b.pipe("M", "H1", 1, 0.05);
+    b.default_runs();
+    b.system.ground = model::Quantity{0, 0};
+    const RunResult result = balance(b.system, {});
+    ASSERT_TRUE(result.failure);
+    EXPECT_EQ(result.failure->kind, "several-states");
+    EXPECT_EQ(result.failure->elements.size(), 2U);
+    EXPECT_FALSE(result.closure.solved);
+}
+
 // A check valve between a strong and a weak supply stays shut towards the strong one.
 TEST(Balance, CheckValveShuts) {
     SystemBuilder b;
