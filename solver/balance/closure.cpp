@@ -27,7 +27,9 @@ double distance(const Law& law, double q, double D) {
     // flow.
     const double slope = std::max(law.slope(inside), law.slope(on_curve));
     const double along = std::abs(q - on_curve) * slope;
-    if (outside > 0) return std::isfinite(along) ? along + off : infinity;
+    // The ends of a domain are upright: what lies beyond is no flow of this law, but for what the balance may
+    // miss by.
+    if (outside > most_imbalance) return infinity;
     return std::isfinite(along) ? std::min(off, along) : off;
 }
 

@@ -7,6 +7,7 @@ namespace evenhead::solver {
 namespace {
 
 constexpr int no_element = -1;
+constexpr double level_share = 3e-10;  // m: most that the level slope takes at the nominal flow of everything
 std::size_t at(int i) {
     return static_cast<std::size_t>(i);
 }
@@ -29,7 +30,7 @@ LinkSolver::LinkSolver(const Network& network, State& state, bool record_steps)
       record_steps_(record_steps),
       scratch_(network.node_elevation.size(), -1),
       total_flow_(nominal_flow_of_all(network, state)),
-      level_slope_(3e-10 / total_flow_) {}
+      level_slope_(level_share / total_flow_) {}
 
 void LinkSolver::add_element(int element, std::vector<Link>& links) const {
     const Element& of = network_.elements[at(element)];
@@ -73,6 +74,15 @@ bool LinkSolver::solve(std::vector<Link> links, bool warm) {
     result_ = solve_chains(reduction_, total_flow_, level_slope_, from_state ? &start : nullptr);
     report_.solves += result_.solves;
     note_steps();
+    // Supplies that feed each other may pass far more than the heads draw: then the level slope was too
+    // steep.
+    double largest = 0;
+    for (const double flow : result_.flow) largest = std::max(largest, std::abs(flow));
+    if (result_.converged && largest > 3 * total_flow_) {
+        total_flow_ = largest;
+        level_slope_ = level_share / total_flow_;
+        return solve(std::move(reduction_.links), warm);
+    }
     link_flow_.assign(reduction_.links.size(), 0.0);
     for (const Link& link : reduction_.links) {
         if (link.element != no_element) state_.flow[at(link.element)] = 0;

@@ -265,7 +265,7 @@ class Iteration {
             const double apart = std::abs(on_curve - second);
             double slope;
             if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {
-                slope = stands_upright(law, on_curve, D)
+                slope = stands_upright(law, on_curve, D) || leaves(law, on_curve, out_.flow[at(c)])
                             ? infinity
                             : law.slope(std::abs(on_curve) < small_flow_
                                             ? std::clamp(small_flow_, law.low(), law.high())
@@ -279,7 +279,7 @@ class Iteration {
             const double outside = std::abs(out_.flow[at(c)] - q);  // left the domain: by as much flow
             const double along = (outside + std::abs(on_curve - q)) * slope_[at(c)];
             const double miss =
-                outside > small_flow_ * 1e-4 ? std::max(off, tight * 10) : std::min(off, along);
+                outside > small_flow_ * 1e-4 ? std::max(off, 10 * enough) : std::min(off, along);
             if (miss > worst || where < 0) {
                 worst = miss;
                 where = c;
@@ -294,6 +294,11 @@ class Iteration {
     static bool stands_upright(const Series& law, double q, double D) {
         const LossRange range = law.losses(q);
         return range.low + edge < D && D < range.high - edge;
+    }
+
+    // The last step would have carried the flow out of the end of the domain where it stands: it stays there.
+    static bool leaves(const Series& law, double q, double predicted) {
+        return (q <= law.low() && predicted < law.low()) || (q >= law.high() && predicted > law.high());
     }
 
     static double off_curve(const Series& law, double q, double D) {

@@ -249,6 +249,9 @@ TEST(Balance, ClosureSeesWhatIsWrong) {
     moved.height[static_cast<std::size_t>(network.inlet_node[static_cast<std::size_t>(b.point("T"))])] +=
         1e-5;
     EXPECT_FALSE(check_closure(network, moved).solved);
+    State backward = state;
+    for (double& flow : backward.flow) flow = -flow;  // balanced, but no head takes water in
+    EXPECT_FALSE(check_closure(network, backward).solved);
     State leaking = state;
     leaking.flow.back() *= 1 + 1e-6;
     EXPECT_FALSE(check_closure(network, leaking).solved);
@@ -266,6 +269,7 @@ TEST(Balance, GeneratedSystemsClose) {
         const RunResult result = balance_run(made.system, network, 0, made.system.runs[0].valves);
         if (!result.closure.solved) failed.push_back(seed);
         slow += result.closure.steps > 40;
+        for (const double flow : result.head_flow) EXPECT_GE(flow, 0) << "seed " << seed;
     }
     EXPECT_TRUE(failed.empty()) << failed.size() << " of " << count << " did not close, first seed "
                                 << failed[0];
