@@ -12,6 +12,7 @@ tests::Generated ordinary(int heads) {
     return tests::generate(1, {heads, heads, false});
 }
 
+// The generated mains are sized for a few heads: with every valve open most of them starve, the hard case.
 void balance_all_valves(benchmark::State& state) {
     const tests::Generated made = ordinary(static_cast<int>(state.range(0)));
     const solver::Network network = solver::build_network(made.system, made.layout);
@@ -28,7 +29,7 @@ void balance_all_valves(benchmark::State& state) {
     state.counters["heads"] = benchmark::Counter(static_cast<double>(state.iterations() * state.range(0)),
                                                  benchmark::Counter::kIsRate);
 }
-BENCHMARK(balance_all_valves)->Arg(24)->Arg(240)->Arg(2400)->Arg(24000)->Unit(benchmark::kMicrosecond);
+BENCHMARK(balance_all_valves)->Arg(24)->Arg(240)->Unit(benchmark::kMicrosecond);
 
 void build_network(benchmark::State& state) {
     const tests::Generated made = ordinary(static_cast<int>(state.range(0)));
