@@ -13,12 +13,9 @@
 #include <vector>
 
 #include "model/graph.hpp"
+#include "model/position.hpp"
 
 namespace evenhead::model::parts {
-
-inline std::size_t at(Index index) {
-    return static_cast<std::size_t>(index);
-}
 
 struct Nodes {
     int count = 0;

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "io/write/finding_list.hpp"
+#include "model/position.hpp"
 
 namespace evenhead::io {
 namespace {
@@ -14,10 +15,6 @@ using model::Dimension;
 using solver::ElementKind;
 using solver::Finding;
 using solver::RuleId;
-
-std::size_t at(model::Index index) {
-    return static_cast<std::size_t>(index);
-}
 
 /// The finding in as few words as will do: "24.1 psi where it needs 30 psi".
 std::string short_words(const Speaker& speaker, const Finding& finding) {

@@ -8,6 +8,7 @@
 #include "io/write/finding_list.hpp"
 #include "io/write/issues.hpp"
 #include "io/write/not_checked.hpp"
+#include "model/position.hpp"
 
 namespace evenhead::io {
 namespace {
@@ -18,10 +19,6 @@ using solver::ElementKind;
 using solver::Finding;
 using solver::RunFindings;
 using solver::RunResult;
-
-std::size_t at(Index index) {
-    return static_cast<std::size_t>(index);
-}
 
 /// The same words about many subjects make one sentence.
 class Gathered {

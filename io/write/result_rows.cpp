@@ -1,4 +1,5 @@
 #include "io/write/result_rows.hpp"
+#include "model/position.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,10 +10,6 @@ namespace {
 using model::Dimension;
 using model::Index;
 using solver::ElementKind;
-
-std::size_t at(Index index) {
-    return static_cast<std::size_t>(index);
-}
 
 /// The element of a vector of results, NaN where it is missing (a failed run).
 double in(const std::vector<double>& values, Index index) {

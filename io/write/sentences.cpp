@@ -1,4 +1,5 @@
 #include "io/write/sentences.hpp"
+#include "model/position.hpp"
 
 #include <fmt/format.h>
 
@@ -13,10 +14,6 @@ using solver::ElementKind;
 using solver::ElementRef;
 using solver::Finding;
 using solver::RuleId;
-
-std::size_t at(Index index) {
-    return static_cast<std::size_t>(index);
-}
 
 std::string_view device_noun(model::DeviceType type) {
     switch (type) {

@@ -1,4 +1,5 @@
 #include "solver/balance/balance.hpp"
+#include "model/position.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -6,10 +7,6 @@
 
 namespace evenhead::solver {
 namespace {
-
-std::size_t at(int i) {
-    return static_cast<std::size_t>(i);
-}
 
 // Straight between the rows of pressure and radius, held outside.
 double throw_radius(const model::Nozzle& nozzle, double pressure) {

@@ -2,14 +2,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/position.hpp"
 #include "solver/balance/balance.hpp"
 
 namespace evenhead::solver {
 namespace {
-
-std::size_t at(int i) {
-    return static_cast<std::size_t>(i);
-}
 
 constexpr double gpm = 231 * 0.0254 * 0.0254 * 0.0254 / 60;  // m3/s
 constexpr double most_imbalance_share = 1e-9, most_imbalance = 1e-9 * gpm;
@@ -22,14 +19,14 @@ double distance(const Law& law, double q, double D) {
     const double off = std::max({0.0, range.low - D, D - range.high});
     const double outside = std::abs(q - inside);
     if (outside == 0 && off == 0) return 0;
+    // The ends of a domain are upright: what lies beyond is no flow of this law, but for what the balance may
+    // miss by.
+    if (outside > most_imbalance) return infinity;
     const double on_curve = law.flow(D, inside);
     // The steeper of the two: at rest the slope is nothing, and any height would pass for a small change of
     // flow.
     const double slope = std::max(law.slope(inside), law.slope(on_curve));
     const double along = std::abs(q - on_curve) * slope;
-    // The ends of a domain are upright: what lies beyond is no flow of this law, but for what the balance may
-    // miss by.
-    if (outside > most_imbalance) return infinity;
     return std::isfinite(along) ? std::min(off, along) : off;
 }
 

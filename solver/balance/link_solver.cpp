@@ -1,4 +1,5 @@
 #include "solver/balance/link_solver.hpp"
+#include "model/position.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -8,10 +9,6 @@ namespace {
 
 constexpr int no_element = -1;
 constexpr double level_share = 3e-10;  // m: most that the level slope takes at the nominal flow of everything
-std::size_t at(int i) {
-    return static_cast<std::size_t>(i);
-}
-
 double nominal_flow_of_all(const Network& network, const State& state) {
     double total = 1e-5;  // m3/s: a floor, so that slopes and shares of it stay ordinary numbers
     for (std::size_t head = 0; head < network.nominal_flow.size(); ++head) {

@@ -24,6 +24,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "model/position.hpp"
 #include "solver/balance/elimination.hpp"
 
 namespace evenhead::solver {
@@ -34,10 +35,6 @@ constexpr double tight = 1e-9;   // m: mismatch to stop at
 constexpr double enough = 1e-7;  // m: mismatch to stop at where rounding forbids more
 constexpr double edge = 1e-7;    // m: this near to a kink both of its branches are open
 constexpr double search_share = 0.3;  // a step is long enough where the derivative has fallen to this share
-
-std::size_t at(int i) {
-    return static_cast<std::size_t>(i);
-}
 
 class Iteration {
   public:

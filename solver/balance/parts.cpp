@@ -1,13 +1,10 @@
 #include "solver/balance/parts.hpp"
+#include "model/position.hpp"
 
 #include <numeric>
 
 namespace evenhead::solver {
 namespace {
-
-std::size_t at(int i) {
-    return static_cast<std::size_t>(i);
-}
 
 int number_parts(const Network& network, const State& state, std::vector<int>& part_of_node) {
     std::vector<int> root(network.node_elevation.size());

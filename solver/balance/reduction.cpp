@@ -1,4 +1,5 @@
 #include "solver/balance/reduction.hpp"
+#include "model/position.hpp"
 
 #include <algorithm>
 #include <cstddef>
@@ -9,10 +10,6 @@
 
 namespace evenhead::solver {
 namespace {
-
-std::size_t at(int i) {
-    return static_cast<std::size_t>(i);
-}
 
 class Reducer {
   public:

@@ -16,16 +16,13 @@
 #include <set>
 #include <utility>
 
+#include "model/position.hpp"
 #include "solver/balance/link_solver.hpp"
 #include "solver/balance/parts.hpp"
 #include "solver/balance/shared_regulators.hpp"
 
 namespace evenhead::solver {
 namespace {
-
-std::size_t at(int i) {
-    return static_cast<std::size_t>(i);
-}
 
 class Regulators {
   public:

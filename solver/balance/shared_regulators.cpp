@@ -5,6 +5,7 @@
 // few, every set is tried as well: if two sets keep every condition and differ in their flows, there is more
 // than one balance, and none is printed.
 #include "solver/balance/shared_regulators.hpp"
+#include "model/position.hpp"
 
 #include <Eigen/QR>
 
@@ -15,10 +16,6 @@
 
 namespace evenhead::solver {
 namespace {
-
-std::size_t at(int i) {
-    return static_cast<std::size_t>(i);
-}
 
 constexpr double height_tolerance = 1e-7;  // m: a condition counts as kept within this
 constexpr std::size_t most_tried = 5;      // shared regulators whose 3^n sets of states are all tried

@@ -1,15 +1,9 @@
 #include "solver/balance/state.hpp"
+#include "model/position.hpp"
 
 #include <algorithm>
 
 namespace evenhead::solver {
-namespace {
-
-std::size_t at(int i) {
-    return static_cast<std::size_t>(i);
-}
-
-}  // namespace
 
 std::vector<char> open_elements(const Network& network, const std::vector<Index>& open_valves) {
     std::vector<char> open(network.elements.size());

@@ -29,10 +29,9 @@ class Series final : public Law {
         const Law* law;
         bool reversed;
     };
-    double power_flow(double D) const;
     bool never_level() const;  // its flow has a closed form that needs no straight line
     double level_slope() const { return never_level() ? 0 : level_slope_; }
-    double r_ = 0, m_ = 0;  // of all power laws together
+    PowerLaw power_{0, 0, false};  // all power laws together
     std::vector<Part> others_;
     double level_slope_;
 };

@@ -4,13 +4,10 @@
 
 #include <cmath>
 
+#include "model/position.hpp"
 #include "solver/rules/rules.hpp"
 
 namespace evenhead::solver {
-
-inline std::size_t at(Index index) {
-    return static_cast<std::size_t>(index);
-}
 
 /// One balanced run as the rules see it.
 struct RunCase {

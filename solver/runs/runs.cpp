@@ -9,14 +9,11 @@
 #include <thread>
 #include <utility>
 
+#include "model/position.hpp"
 #include "solver/balance/balance.hpp"
 
 namespace evenhead::solver {
 namespace {
-
-std::size_t at(Index i) {
-    return static_cast<std::size_t>(i);
-}
 
 struct Judged {
     RunResult result;

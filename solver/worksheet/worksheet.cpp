@@ -16,6 +16,7 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "model/position.hpp"
 #include "solver/laws/law.hpp"
 #include "solver/network/network.hpp"
 #include "solver/rules/rules.hpp"
@@ -24,10 +25,6 @@ namespace evenhead::solver {
 namespace {
 
 constexpr double absent = std::numeric_limits<double>::quiet_NaN();
-
-std::size_t at(int index) {
-    return static_cast<std::size_t>(index);
-}
 
 const char* item_of(model::DeviceType type) {
     switch (type) {
