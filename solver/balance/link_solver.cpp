@@ -26,45 +26,36 @@ LinkSolver::LinkSolver(const Network& network, State& state, bool record_steps)
       state_(state),
       record_steps_(record_steps),
       scratch_(network.node_elevation.size(), -1),
+      feeds_(network.elements.size()),
       total_flow_(nominal_flow_of_all(network, state)),
       level_slope_(level_share / total_flow_) {}
 
-void LinkSolver::add_element(int element, std::vector<Link>& links) const {
+void LinkSolver::add_element(int element, Links& links) const {
     const Element& of = network_.elements[at(element)];
     if (!state_.active[at(element)]) return;
     Link link{element, of.tail, of.head, of.fixed_height, of.law};
     if (element >= network_.first_head) {
         link.nominal = std::max(network_.nominal_flow[at(element - network_.first_head)], 1e-12);
     }
-    links.push_back(link);
+    links.all.push_back(link);
 }
 
-void LinkSolver::add_open(int regulator, std::vector<Link>& links) const {
+void LinkSolver::add_open(int regulator, Links& links) const {
     const Element& of = network_.elements[at(regulator)];
-    links.push_back({regulator, of.tail, of.head, 0, of.law});
+    links.all.push_back({regulator, of.tail, of.head, 0, of.law});
 }
 
-void LinkSolver::add_held(int regulator, double draw, std::vector<Link>& links) const {
-    if (!(draw > 0)) return;
+void LinkSolver::add_holding(int regulator, double nominal, bool loops, Links& links) const {
     const Element& of = network_.elements[at(regulator)];
-    links.push_back({regulator, of.tail, fixed, of.held_height, of.law, draw, draw});
+    const int outlet = static_cast<int>(links.all.size());
+    links.all.push_back({no_element, fixed, of.head, of.held_height, &lossless_});
+    links.all.push_back(
+        {regulator, of.tail, fixed, of.held_height, of.law, infinity, std::max(nominal, 1e-12)});
+    links.feeds.push_back({outlet, outlet + 1, loops});
 }
 
-void LinkSolver::add_outlet(int regulator, std::vector<Link>& links) const {
-    const Element& of = network_.elements[at(regulator)];
-    links.push_back({no_element, fixed, of.head, of.held_height, &lossless_});
-}
-
-double LinkSolver::outlet_flow(int regulator) const {
-    for (std::size_t l = reduction_.links.size(); l-- > 0;) {
-        const Link& link = reduction_.links[l];
-        if (link.element == no_element && link.head == network_.elements[at(regulator)].head)
-            return link_flow_[l];
-    }
-    return 0;
-}
-
-bool LinkSolver::solve(std::vector<Link> links, bool warm) {
+bool LinkSolver::solve(Links links, bool warm) {
+    std::vector<Feed> feeds = links.feeds;
     reduction_ = reduce(std::move(links), level_slope_, scratch_);
     NewtonStart start;
     const bool from_state = warm && start_from_state(start);
@@ -78,9 +69,9 @@ bool LinkSolver::solve(std::vector<Link> links, bool warm) {
     if (result_.converged && largest > 3 * total_flow_) {
         total_flow_ = largest;
         level_slope_ = level_share / total_flow_;
-        return solve(std::move(reduction_.links), warm);
+        return solve({std::move(reduction_.links), std::move(feeds)}, warm);
     }
-    link_flow_.assign(reduction_.links.size(), 0.0);
+    note_feeds(feeds);
     for (const Link& link : reduction_.links) {
         if (link.element != no_element) state_.flow[at(link.element)] = 0;
     }
@@ -90,6 +81,15 @@ bool LinkSolver::solve(std::vector<Link> links, bool warm) {
     for (std::size_t c = 0; c < reduction_.chains.size(); ++c) write_chain(c, result_.flow[c]);
     if (!result_.converged) note_failure();
     return result_.converged;
+}
+
+// The links that draw end at what they were found to draw.
+void LinkSolver::note_feeds(const std::vector<Feed>& feeds) {
+    for (std::size_t f = 0; f < feeds.size(); ++f) {
+        Link& inlet = reduction_.links[at(feeds[f].inlet)];
+        inlet.cap = result_.feeds[f].most;
+        feeds_[at(inlet.element)] = result_.feeds[f];
+    }
 }
 
 bool LinkSolver::start_from_state(NewtonStart& start) const {
@@ -129,7 +129,6 @@ void LinkSolver::write_chain(std::size_t c, double q) {
         return own_flow(i) >= link_of(i).cap || range.high > range.low;
     };
     for (int i = chain.first; i < chain.last; ++i) {
-        link_flow_[at(reduction_.steps[at(i)].link)] = own_flow(i);
         if (link_of(i).element != no_element) state_.flow[at(link_of(i).element)] = own_flow(i);
     }
     if (q == 0) return;  // still water: see spread_still_heights

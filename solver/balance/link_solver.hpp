@@ -4,6 +4,7 @@
 #include <memory>
 #include <vector>
 
+#include "model/position.hpp"
 #include "solver/balance/balance.hpp"
 #include "solver/balance/newton.hpp"
 #include "solver/balance/reduction.hpp"
@@ -16,22 +17,23 @@ class LinkSolver {
     LinkSolver(const Network& network, State& state, bool record_steps);
 
     /// An active element as it is. Inactive ones are passed over.
-    void add_element(int element, std::vector<Link>& links) const;
+    void add_element(int element, Links& links) const;
     /// A regulator as its own loss law, without regulation.
-    void add_open(int regulator, std::vector<Link>& links) const;
-    /// A regulator that draws at most `draw` (m3/s) against its set height; nothing where `draw` is not above
-    /// 0.
-    void add_held(int regulator, double draw, std::vector<Link>& links) const;
-    /// The outlet of a regulator fixed at its set height.
-    void add_outlet(int regulator, std::vector<Link>& links) const;
+    void add_open(int regulator, Links& links) const;
+    /// A regulator that holds: its outlet fixed at its set height, its inlet drawing what the outlet feeds, at
+    /// first about `nominal` (m3/s). `loops`: what it draws may change what it feeds.
+    void add_holding(int regulator, double nominal, bool loops, Links& links) const;
 
     /// Solves; false where the iteration did not end (then `report` has the failure). `warm`: starts from the
     /// state.
-    bool solve(std::vector<Link> links, bool warm = false);
+    bool solve(Links links, bool warm = false);
 
-    const std::vector<Link>& links() const { return reduction_.links; }
-    /// What the fixed outlet of the regulator fed into the network in the last solve, m3/s.
-    double outlet_flow(int regulator) const;
+    /// What the outlet of a holding regulator fed in the last solve, m3/s.
+    double fed(int regulator) const { return feeds_[at(regulator)].fed; }
+    /// Its inlet drew as much: the height there sufficed.
+    bool draws_all(int regulator) const {
+        return state_.flow[at(regulator)] >= feeds_[at(regulator)].most * (1 - 1e-10) - 1e-15;
+    }
 
     double total_flow() const { return total_flow_; }  ///< m3/s, nominal flow of all active heads
     SolveReport& report() { return report_; }
@@ -46,16 +48,17 @@ class LinkSolver {
     void note_failure();
     ElementRef chain_ref(int chain) const;
     bool start_from_state(NewtonStart& start) const;
+    void note_feeds(const std::vector<Feed>& feeds);
 
     const Network& network_;
     State& state_;
     bool record_steps_;
     std::vector<int> scratch_;
+    std::vector<NewtonFeed> feeds_;  // by element: of holding regulators
     double total_flow_, level_slope_;
     PowerLaw lossless_{0, 0, false};
     Reduction reduction_;
     NewtonResult result_;
-    std::vector<double> link_flow_;
     SolveReport report_;
 };
 

@@ -16,6 +16,15 @@
 // the solution both points fall together and the step is Newton's; far away the chord sees both branches of a
 // kink (a valve that shuts, a head that starts to run), where a tangent would see one.
 //
+// Components, sets of points that no chain of free ends joins, do not see each other's heights: each has its own
+// step length.
+//
+// Feeds. A regulator that holds draws at its inlet what its outlet feeds: a chain whose curve ends at that flow.
+// While the chain is there, its flow in the linear system is the flow y_f of the fed chain after the step,
+//     y = y0 + C y,    C = what a unit drawn at one inlet changes at the outlets,
+// which ends after as many substitutions as feeds follow one another; where feeds lead back to themselves the
+// small system is solved. The step then leads down on F with the curves ended at y.
+//
 // The flows printed are the chord's, which balance exactly, after the imbalance left by rounding has been
 // carried along a tree of the chains of least slope to the fixed heights.
 #include "solver/balance/newton.hpp"
@@ -24,7 +33,10 @@
 #include <cmath>
 #include <numeric>
 
+#include <Eigen/LU>
+
 #include "model/position.hpp"
+#include "solver/balance/chain_tree.hpp"
 #include "solver/balance/elimination.hpp"
 
 namespace evenhead::solver {
@@ -38,28 +50,27 @@ constexpr double search_share = 0.3;  // a step is long enough where the derivat
 
 class Iteration {
   public:
-    Iteration(const Reduction& reduction, double total_flow, double level_slope)
+    Iteration(Reduction& reduction, double total_flow, double level_slope)
         : red_(reduction),
           small_flow_(1e-6 * total_flow),
           level_slope_(level_slope),
-          count_(reduction.chains.size()) {}
+          count_(reduction.chains.size()),
+          points_(reduction.branch_node.size()) {}
 
     NewtonResult run(const NewtonStart* start, int most_solves) {
-        out_.flow.assign(count_, 0.0);
-        out_.height.assign(red_.branch_node.size(), 0.0);
-        solve_single_chains();
-        if (free_.empty()) {
-            out_.converged = true;
-            return std::move(out_);
-        }
-        link_points();
-        Elimination elimination(static_cast<int>(red_.branch_node.size()), pairs_);
+        prepare();
+        Elimination elimination(static_cast<int>(points_), pairs_);
         if (start) {
             start_from(*start);
         } else {
-            first_flows();
             first_step(elimination);
         }
+        settle_alone();
+        if (points_ == 0 && red_.feeds.empty()) {
+            out_.converged = true;
+            return std::move(out_);
+        }
+        end_draws();
         double best = infinity;
         int since_best = 0;
         for (;;) {
@@ -84,97 +95,88 @@ class Iteration {
     }
 
   private:
-    // A chain between two fixed heights, and one that returns to its own point, stands alone.
-    void solve_single_chains() {
-        for (std::size_t c = 0; c < count_; ++c) {
-            const Chain& chain = red_.chains[c];
-            if (chain.from == chain.to) {
-                const double D = chain.from == fixed ? chain.from_height - chain.to_height : 0.0;
-                out_.flow[c] = red_.laws[c].flow(D, chain.nominal);
-            } else {
-                free_.push_back(static_cast<int>(c));
-            }
-        }
-    }
+    // A chain between two fixed heights, or one that returns to its own point: its height is given.
+    bool alone(int c) const { return red_.chains[at(c)].from == red_.chains[at(c)].to; }
 
-    // Nominal draws summed from the leaves of a tree grown from the sources; chains across the tree start at
-    // rest.
-    void first_flows() {
-        const std::size_t points = red_.branch_node.size();
-        std::vector<std::vector<int>> at_point(points);
-        for (const int c : free_) {
-            for (const int end : {red_.chains[at(c)].from, red_.chains[at(c)].to}) {
-                if (end != fixed) at_point[at(end)].push_back(c);
-            }
-        }
-        std::vector<int> parent(points, -1), order;
-        std::vector<char> seen(points, 0);
-        guess_.assign(count_, 0.0);
-        on_tree_.assign(count_, 0);
-        std::vector<double> draw(points, 0.0);
-        for (const int c : free_) {
-            const Chain& chain = red_.chains[at(c)];
-            if (chain.from != fixed && chain.to != fixed) continue;
-            const int point = chain.from == fixed ? chain.to : chain.from;
-            if (chain.source && !seen[at(point)]) {
-                seen[at(point)] = 1;
-                parent[at(point)] = c;
-                order.push_back(point);
-            }
-            if (!chain.source) {
-                guess_[at(c)] = chain.nominal;
-                draw[at(point)] += std::abs(chain.nominal);
-                on_tree_[at(c)] = 1;
-            }
-        }
-        for (std::size_t i = 0; i < order.size(); ++i) {
-            for (const int c : at_point[at(order[i])]) {
-                const Chain& chain = red_.chains[at(c)];
-                const int next = chain.from == order[i] ? chain.to : chain.from;
-                if (next == fixed || seen[at(next)]) continue;
-                seen[at(next)] = 1;
-                parent[at(next)] = c;
-                order.push_back(next);
-            }
-        }
-        for (std::size_t i = order.size(); i-- > 0;) {
-            const int point = order[i], c = parent[at(point)];
-            const Chain& chain = red_.chains[at(c)];
-            on_tree_[at(c)] = 1;
-            guess_[at(c)] = chain.to == point ? draw[at(point)] : -draw[at(point)];
-            const int above = chain.to == point ? chain.from : chain.to;
-            if (above != fixed) draw[at(above)] += draw[at(point)];
-        }
-        passing_ = std::move(draw);
-    }
-
-    void link_points() {
-        pairs_.clear();
-        for (const int c : free_) {
-            const Chain& chain = red_.chains[at(c)];
-            if (chain.from != fixed && chain.to != fixed) pairs_.emplace_back(chain.from, chain.to);
-        }
+    void prepare() {
+        out_.flow.assign(count_, 0.0);
+        out_.height.assign(points_, 0.0);
         flow_at_.assign(count_, 0.0);
         height_.assign(count_, 0.0);
         slope_.assign(count_, 0.0);
+        drawn_.assign(red_.feeds.size(), 0.0);
+        std::vector<int> root(points_);
+        std::iota(root.begin(), root.end(), 0);
+        const auto find = [&](int node) {
+            while (root[at(node)] != node) node = root[at(node)] = root[at(root[at(node)])];
+            return node;
+        };
+        for (std::size_t c = 0; c < count_; ++c) {
+            const Chain& chain = red_.chains[c];
+            if (chain.from == fixed || chain.to == fixed || chain.from == chain.to) continue;
+            pairs_.emplace_back(chain.from, chain.to);
+            root[at(find(chain.from))] = find(chain.to);
+        }
+        component_.assign(points_, -1);
+        for (std::size_t point = 0; point < points_; ++point) {
+            int& number = component_[at(find(static_cast<int>(point)))];
+            if (number < 0) {
+                number = static_cast<int>(of_component_.size());
+                of_component_.emplace_back();
+            }
+            component_[point] = number;
+        }
+        for (std::size_t c = 0; c < count_; ++c) {
+            const Chain& chain = red_.chains[c];
+            if (chain.from == chain.to) continue;
+            const int point = chain.from == fixed ? chain.to : chain.from;
+            of_component_[at(component_[at(point)])].push_back(static_cast<int>(c));
+        }
         conductance_.resize(pairs_.size());
-        to_fixed_.resize(red_.branch_node.size());
-        balance_.resize(red_.branch_node.size());
+        to_fixed_.resize(points_);
+        change_.resize(points_);
+    }
+
+    // Nominal draws run off along a tree grown from the sources; chains across the tree start at rest.
+    void first_flows(std::vector<double>& guess, std::vector<char>& given, std::vector<double>& passing) {
+        guess.assign(count_, 0.0);
+        given.assign(count_, 0);
+        passing.assign(points_, 0.0);
+        std::vector<int> allowed;
+        for (std::size_t c = 0; c < count_; ++c) {
+            const Chain& chain = red_.chains[c];
+            if (chain.from == chain.to) continue;
+            if (chain.source || (chain.from != fixed && chain.to != fixed)) {
+                allowed.push_back(static_cast<int>(c));
+                continue;
+            }
+            guess[c] = chain.nominal;
+            given[c] = 1;
+            passing[at(chain.from == fixed ? chain.to : chain.from)] -= std::abs(chain.nominal);
+        }
+        const ChainTree tree(red_, allowed);
+        tree.drain(passing, guess);
+        for (const int c : tree.chains()) given[at(c)] = 1;
+        for (double& flow : passing) flow = std::abs(flow);
     }
 
     void start_from(const NewtonStart& start) {
         out_.height = start.height;
-        for (const int c : free_) out_.flow[at(c)] = flow_at_[at(c)] = start.flow[at(c)];
+        out_.flow = flow_at_ = start.flow;
         out_.steps.push_back({});
     }
 
     double end_height(int point, double fixed_height) const {
         return point == fixed ? fixed_height : out_.height[at(point)];
     }
+    double chain_height(int c) const {
+        const Chain& chain = red_.chains[at(c)];
+        return end_height(chain.from, chain.from_height) - end_height(chain.to, chain.to_height);
+    }
     double change(int c) const {
         const Chain& chain = red_.chains[at(c)];
-        return (chain.from == fixed ? 0.0 : balance_[at(chain.from)]) -
-               (chain.to == fixed ? 0.0 : balance_[at(chain.to)]);
+        return (chain.from == fixed ? 0.0 : change_[at(chain.from)]) -
+               (chain.to == fixed ? 0.0 : change_[at(chain.to)]);
     }
 
     double bounded(double slope) const { return std::clamp(slope, level_slope_, 1 / leak); }
@@ -183,16 +185,15 @@ class Iteration {
     // heights.
     void solve_linear(Elimination& elimination) {
         std::fill(to_fixed_.begin(), to_fixed_.end(), 0.0);
-        std::fill(balance_.begin(), balance_.end(), 0.0);
+        std::fill(change_.begin(), change_.end(), 0.0);
         std::size_t pair = 0;
-        for (const int c : free_) {
-            const Chain& chain = red_.chains[at(c)];
-            const double g = 1 / slope_[at(c)];
-            const double D =
-                end_height(chain.from, chain.from_height) - end_height(chain.to, chain.to_height);
-            const double q = flow_at_[at(c)] + (D - height_[at(c)]) * g;
-            if (chain.from != fixed) balance_[at(chain.from)] -= q;
-            if (chain.to != fixed) balance_[at(chain.to)] += q;
+        for (std::size_t c = 0; c < count_; ++c) {
+            const Chain& chain = red_.chains[c];
+            if (chain.from == chain.to) continue;
+            const double g = 1 / slope_[c];
+            const double q = flow_at_[c] + (chain_height(static_cast<int>(c)) - height_[c]) * g;
+            if (chain.from != fixed) change_[at(chain.from)] -= q;
+            if (chain.to != fixed) change_[at(chain.to)] += q;
             if (chain.from != fixed && chain.to != fixed) {
                 conductance_[pair++] = g;
             } else {
@@ -200,48 +201,66 @@ class Iteration {
             }
         }
         elimination.factorise(conductance_, to_fixed_);
-        elimination.solve(balance_);
+        elimination.solve(change_);
         ++out_.solves;
+    }
+
+    void settle_alone() {
+        for (std::size_t c = 0; c < count_; ++c) {
+            if (!alone(static_cast<int>(c))) continue;
+            height_[c] = chain_height(static_cast<int>(c));
+            out_.flow[c] = flow_at_[c] = red_.laws[c].flow(height_[c], red_.chains[c].nominal);
+            slope_[c] = 1 / leak;
+        }
     }
 
     // Tangents at the first flows; a chain across the tree as the straight line to a share of what passes its
     // ends.
     void first_step(Elimination& elimination) {
-        for (const int c : free_) {
-            const Series& law = red_.laws[at(c)];
-            const Chain& chain = red_.chains[at(c)];
-            if (on_tree_[at(c)]) {
-                const double q = std::clamp(guess_[at(c)], law.low(), law.high());
+        std::vector<double> guess, passing;
+        std::vector<char> given;
+        first_flows(guess, given, passing);
+        for (const ChainFeed& feed : red_.feeds) {
+            if (feed.drawing >= 0) {
+                red_.laws[at(feed.drawing)].limit(feed.drawing_reversed,
+                                                  std::abs(red_.chains[at(feed.drawing)].nominal));
+            }
+        }
+        for (std::size_t c = 0; c < count_; ++c) {
+            const Series& law = red_.laws[c];
+            const Chain& chain = red_.chains[c];
+            if (chain.from == chain.to) continue;
+            if (given[c]) {
+                const double q = std::clamp(guess[c], law.low(), law.high());
                 double slope =
                     law.slope(std::abs(q) < small_flow_ && law.high() > small_flow_ ? small_flow_ : q);
                 if (slope <= 2 * level_slope_ && q >= law.high()) slope = infinity;  // a constant draw
-                flow_at_[at(c)] = q;
-                height_[at(c)] = law.loss(q);
-                slope_[at(c)] = bounded(slope);
+                flow_at_[c] = q;
+                height_[c] = law.loss(q);
+                slope_[c] = bounded(slope);
             } else {
-                double passing = small_flow_;
+                double across = small_flow_;
                 for (const int end : {chain.from, chain.to}) {
-                    if (end != fixed) passing = std::max(passing, 0.3 * passing_[at(end)]);
+                    if (end != fixed) across = std::max(across, 0.3 * passing[at(end)]);
                 }
                 const bool backward = law.high() <= 0;
-                const double q = backward ? std::max(-passing, law.low()) : std::min(passing, law.high());
-                flow_at_[at(c)] = 0;
-                height_[at(c)] = law.loss(0);
-                slope_[at(c)] = bounded(q == 0 ? infinity : (law.loss(q) - law.loss(0)) / q);
+                const double q = backward ? std::max(-across, law.low()) : std::min(across, law.high());
+                flow_at_[c] = 0;
+                height_[c] = law.loss(0);
+                slope_[c] = bounded(q == 0 ? infinity : (law.loss(q) - law.loss(0)) / q);
             }
         }
+        if (points_ == 0) {
+            out_.steps.push_back({});
+            return;
+        }
         solve_linear(elimination);
-        for (std::size_t i = 0; i < balance_.size(); ++i) out_.height[i] = balance_[i];
-        for (const int c : free_) {
-            const double D = chain_height(c);
-            out_.flow[at(c)] = flow_at_[at(c)] + (D - height_[at(c)]) / slope_[at(c)];
+        out_.height = change_;
+        for (std::size_t c = 0; c < count_; ++c) {
+            if (alone(static_cast<int>(c))) continue;
+            out_.flow[c] = flow_at_[c] + (chain_height(static_cast<int>(c)) - height_[c]) / slope_[c];
         }
         out_.steps.push_back({});
-    }
-
-    double chain_height(int c) const {
-        const Chain& chain = red_.chains[at(c)];
-        return end_height(chain.from, chain.from_height) - end_height(chain.to, chain.to_height);
     }
 
     // Puts each chain's chord at the present heights, and returns the largest mismatch: the smaller of the
@@ -250,19 +269,19 @@ class Iteration {
         double worst = 0;
         int where = -1;
         largest_height_ = 0;
-        for (const int c : free_) {
-            const Series& law = red_.laws[at(c)];
-            const double D = chain_height(c);
+        for (std::size_t c = 0; c < count_; ++c) {
+            const Series& law = red_.laws[c];
+            const double D = chain_height(static_cast<int>(c));
             largest_height_ = std::max(largest_height_, std::abs(D));
-            const double q = std::clamp(out_.flow[at(c)], law.low(), law.high());
+            const double q = std::clamp(out_.flow[c], law.low(), law.high());
             const double on_curve = law.flow(D, q);
             const double off = off_curve(law, q, D);
-            const double before = flow_at_[at(c)];
+            const double before = std::clamp(flow_at_[c], law.low(), law.high());
             const double second = std::abs(q - on_curve) <= std::abs(before - on_curve) ? q : before;
             const double apart = std::abs(on_curve - second);
             double slope;
             if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {
-                slope = stands_upright(law, on_curve, D) || leaves(law, on_curve, out_.flow[at(c)])
+                slope = stands_upright(law, on_curve, D) || leaves(law, on_curve, out_.flow[c])
                             ? infinity
                             : law.slope(std::abs(on_curve) < small_flow_
                                             ? std::clamp(small_flow_, law.low(), law.high())
@@ -270,16 +289,16 @@ class Iteration {
             } else {
                 slope = off_curve(law, second, D) / apart;
             }
-            flow_at_[at(c)] = on_curve;
-            height_[at(c)] = D;
-            slope_[at(c)] = bounded(slope);
-            const double outside = std::abs(out_.flow[at(c)] - q);  // left the domain: by as much flow
-            const double along = (outside + std::abs(on_curve - q)) * slope_[at(c)];
+            flow_at_[c] = on_curve;
+            height_[c] = D;
+            slope_[c] = bounded(slope);
+            const double outside = std::abs(out_.flow[c] - q);  // left the domain: by as much flow
+            const double along = (outside + std::abs(on_curve - q)) * slope_[c];
             const double miss =
                 outside > small_flow_ * 1e-4 ? std::max(off, 10 * enough) : std::min(off, along);
             if (miss > worst || where < 0) {
                 worst = miss;
-                where = c;
+                where = static_cast<int>(c);
             }
         }
         out_.steps.back().mismatch = worst;
@@ -303,10 +322,105 @@ class Iteration {
         return D < d.low ? d.low - D : std::max(0.0, D - d.high);
     }
 
-    // dF/dt at H + t dH.
-    double derivative(double t) const {
+    // The chord's flow after the whole step.
+    double predicted(int c) const { return flow_at_[at(c)] + change(c) / slope_[at(c)]; }
+    double fed(const ChainFeed& feed) const {
+        if (feed.fed < 0) return 0;
+        return feed.fed_reversed ? -predicted(feed.fed) : predicted(feed.fed);
+    }
+    // Where the chain draws: -1 where it comes straight from a fixed height.
+    int inlet(const ChainFeed& feed) const {
+        const Chain& chain = red_.chains[at(feed.drawing)];
+        return feed.drawing_reversed ? chain.to : chain.from;
+    }
+    bool draws_all(const ChainFeed& feed) const {
+        if (feed.drawing < 0 || feed.fed < 0 || slope_[at(feed.drawing)] < 1 / leak) return false;
+        const Series& law = red_.laws[at(feed.drawing)];
+        const double D = height_[at(feed.drawing)], q = flow_at_[at(feed.fed)];
+        const bool at_most =
+            feed.drawing_reversed ? D <= law.losses(law.low()).high : D >= law.losses(law.high()).low;
+        return at_most && (feed.fed_reversed ? -q : q) >= 0;
+    }
+    void set_drawn(const ChainFeed& feed, double q) {
+        flow_at_[at(feed.drawing)] = feed.drawing_reversed ? -q : q;
+    }
+    double drawn(const ChainFeed& feed) const {
+        const double q = flow_at_[at(feed.drawing)];
+        return feed.drawing_reversed ? -q : q;
+    }
+
+    // Lets the chains that draw all that their feeds want follow the change of those.
+    void settle_draws(const Elimination& elimination) {
+        std::vector<const ChainFeed*> straight, loops;
+        for (const ChainFeed& feed : red_.feeds) {
+            if (draws_all(feed)) (feed.loops ? loops : straight).push_back(&feed);
+        }
+        std::vector<double> more(points_);
+        for (std::size_t round = 0; round <= straight.size(); ++round) {
+            std::fill(more.begin(), more.end(), 0.0);
+            bool changed = false;
+            for (const ChainFeed* feed : straight) {
+                const double change_of_draw = fed(*feed) - drawn(*feed);
+                if (std::abs(change_of_draw) <= 1e-15 * std::abs(drawn(*feed))) continue;
+                changed = true;
+                set_drawn(*feed, drawn(*feed) + change_of_draw);
+                if (inlet(*feed) != fixed) more[at(inlet(*feed))] -= change_of_draw;
+            }
+            if (!changed) break;
+            elimination.solve(more);
+            for (std::size_t i = 0; i < points_; ++i) change_[i] += more[i];
+        }
+        settle_loops(elimination, loops);
+    }
+
+    void settle_loops(const Elimination& elimination, const std::vector<const ChainFeed*>& loops) {
+        const auto n = static_cast<Eigen::Index>(loops.size());
+        if (n == 0) return;
+        Eigen::MatrixXd matrix = Eigen::MatrixXd::Identity(n, n);
+        Eigen::VectorXd missing(n);
+        std::vector<std::vector<double>> effect(loops.size(), std::vector<double>(points_, 0.0));
+        const std::vector<double> before = change_;
+        for (Eigen::Index i = 0; i < n; ++i) missing[i] = fed(*loops[at(i)]) - drawn(*loops[at(i)]);
+        for (Eigen::Index j = 0; j < n; ++j) {
+            std::vector<double>& of = effect[at(j)];
+            if (inlet(*loops[at(j)]) != fixed) of[at(inlet(*loops[at(j)]))] = -1;
+            elimination.solve(of);
+            change_ = of;
+            for (Eigen::Index i = 0; i < n; ++i) {
+                const ChainFeed& feed = *loops[at(i)];
+                const double effect_on_fed = change(feed.fed) / slope_[at(feed.fed)];
+                double sum = feed.fed_reversed ? -effect_on_fed : effect_on_fed;
+                if (feed.fed == loops[at(j)]->drawing) {
+                    sum += feed.fed_reversed == loops[at(j)]->drawing_reversed ? 1 : -1;
+                }
+                matrix(i, j) -= sum;
+            }
+        }
+        change_ = before;
+        const Eigen::VectorXd draws = matrix.partialPivLu().solve(missing);
+        if (!draws.allFinite()) return;
+        for (Eigen::Index j = 0; j < n; ++j) {
+            set_drawn(*loops[at(j)], drawn(*loops[at(j)]) + draws[j]);
+            for (std::size_t i = 0; i < points_; ++i) change_[i] += draws[j] * effect[at(j)][i];
+        }
+    }
+
+    // The curves of drawing chains end at what their outlets feed by the flows of the last step.
+    void end_draws() {
+        for (std::size_t f = 0; f < red_.feeds.size(); ++f) {
+            const ChainFeed& feed = red_.feeds[f];
+            const double q = feed.fed < 0 ? 0.0 : out_.flow[at(feed.fed)];
+            out_fed(f) = feed.fed_reversed ? -q : q;
+            if (feed.drawing < 0) continue;
+            red_.laws[at(feed.drawing)].limit(feed.drawing_reversed, std::max(0.0, out_fed(f)));
+        }
+    }
+    double& out_fed(std::size_t f) { return drawn_[f]; }
+
+    // dF/dt of one component at H + t dH.
+    double derivative(const std::vector<int>& chains, double t) const {
         double sum = 0;
-        for (const int c : free_) {
+        for (const int c : chains) {
             const double dD = change(c);
             if (dD == 0) continue;
             sum += red_.laws[at(c)].flow(height_[at(c)] + t * dD, out_.flow[at(c)]) * dD;
@@ -314,10 +428,10 @@ class Iteration {
         return sum;
     }
 
-    double step_length() const {
+    double step_length(const std::vector<int>& chains) const {
         // `rounding`: what the last digits of the heights make of the flows, and so of the derivative.
         double start = 0, rounding = 0;
-        for (const int c : free_) {
+        for (const int c : chains) {
             const double dD = change(c);
             start += flow_at_[at(c)] * dD;
             rounding +=
@@ -325,14 +439,14 @@ class Iteration {
         }
         if (!(start < -rounding)) return 1;
         const double bound = rounding - search_share * start;
-        double right = 1, right_value = derivative(1);
+        double right = 1, right_value = derivative(chains, 1);
         if (right_value <= bound) return 1;
         double left = 0, left_value = start;
         for (int i = 0; i < 40; ++i) {
             // False position, kept away from the ends; halving where it creeps.
             const double share = std::clamp(-left_value / (right_value - left_value), 0.02, 0.98);
             const double t = left + (i % 3 == 2 ? 0.5 : share) * (right - left);
-            const double value = derivative(t);
+            const double value = derivative(chains, t);
             if (std::abs(value) <= bound) return t;
             (value > 0 ? right : left) = t;
             (value > 0 ? right_value : left_value) = value;
@@ -342,95 +456,87 @@ class Iteration {
 
     void step(Elimination& elimination) {
         solve_linear(elimination);
-        const double t = step_length();
-        for (const int c : free_) {
-            out_.flow[at(c)] = flow_at_[at(c)] + change(c) / slope_[at(c)];
-        }
-        for (std::size_t i = 0; i < balance_.size(); ++i) out_.height[i] += t * balance_[i];
-        out_.steps.push_back({0, -1, t});
+        settle_draws(elimination);
+        for (std::size_t c = 0; c < count_; ++c) out_.flow[c] = predicted(static_cast<int>(c));
+        end_draws();
+        std::vector<double> length(of_component_.size());
+        for (std::size_t i = 0; i < length.size(); ++i) length[i] = step_length(of_component_[i]);
+        for (std::size_t i = 0; i < points_; ++i)
+            out_.height[i] += length[at(component_[i])] * change_[i];
+        const auto shortest = std::min_element(length.begin(), length.end());
+        out_.steps.push_back({0, -1, shortest == length.end() ? 1.0 : *shortest});
     }
 
     // Flows on upright parts take their exact value; what is then missing at the points runs along a tree of
     // the chains of least slope, whose losses it changes least.
     void close_flows() {
-        for (const int c : free_) {
-            const Series& law = red_.laws[at(c)];
-            double& q = out_.flow[at(c)];
+        std::vector<int> order;
+        for (std::size_t c = 0; c < count_; ++c) {
+            const Series& law = red_.laws[c];
+            double& q = out_.flow[c];
             q = std::clamp(q, law.low(), law.high());
-            const double curve = flow_at_[at(c)];
+            const double curve = flow_at_[c];
             const LossRange range = law.losses(curve);
-            if (range.high > range.low || curve == 0) q = curve;
+            if (range.high > range.low || curve == 0 || alone(static_cast<int>(c))) q = curve;
+            q = without_rounding(q);
+            if (!alone(static_cast<int>(c))) order.push_back(static_cast<int>(c));
         }
-        std::vector<int> order(free_);
         std::sort(order.begin(), order.end(), [&](int a, int b) {
             return slope_[at(a)] != slope_[at(b)] ? slope_[at(a)] < slope_[at(b)] : a < b;
         });
-        const std::size_t points = red_.branch_node.size();
-        std::vector<int> root(points + 1);
+        std::vector<int> root(points_ + 1);
         std::iota(root.begin(), root.end(), 0);
         const auto find = [&](int node) {
+            if (node == fixed) node = static_cast<int>(points_);
             while (root[at(node)] != node) node = root[at(node)] = root[at(root[at(node)])];
             return node;
         };
-        const auto name = [&](int node) { return node == fixed ? static_cast<int>(points) : node; };
-        std::vector<std::vector<int>> tree(points + 1);
+        std::vector<int> chosen;
         std::vector<char> carries(count_, 0);
         for (const int c : order) {
-            const int a = name(red_.chains[at(c)].from), b = name(red_.chains[at(c)].to);
-            const int ra = find(a), rb = find(b);
-            if (ra == rb) continue;
-            root[at(ra)] = rb;
+            const int a = find(red_.chains[at(c)].from), b = find(red_.chains[at(c)].to);
+            if (a == b) continue;
+            root[at(a)] = b;
             carries[at(c)] = 1;
-            tree[at(a)].push_back(c);
-            tree[at(b)].push_back(c);
+            chosen.push_back(c);
         }
-        std::vector<double> inflow(points, 0.0);
-        for (const int c : free_) {
+        std::vector<double> excess(points_, 0.0);
+        for (const int c : order) {
             if (carries[at(c)]) continue;
             const Chain& chain = red_.chains[at(c)];
-            if (chain.from != fixed) inflow[at(chain.from)] -= out_.flow[at(c)];
-            if (chain.to != fixed) inflow[at(chain.to)] += out_.flow[at(c)];
+            if (chain.from != fixed) excess[at(chain.from)] -= out_.flow[at(c)];
+            if (chain.to != fixed) excess[at(chain.to)] += out_.flow[at(c)];
         }
-        std::vector<int> visit{static_cast<int>(points)}, parent(points + 1, -1);
-        std::vector<char> seen(points + 1, 0);
-        seen[points] = 1;
-        for (std::size_t i = 0; i < visit.size(); ++i) {
-            for (const int c : tree[at(visit[i])]) {
-                const int a = name(red_.chains[at(c)].from), b = name(red_.chains[at(c)].to);
-                const int next = a == visit[i] ? b : a;
-                if (seen[at(next)]) continue;
-                seen[at(next)] = 1;
-                parent[at(next)] = c;
-                visit.push_back(next);
-            }
-        }
-        for (std::size_t i = visit.size(); i-- > 1;) {
-            const int point = visit[i], c = parent[at(point)];
-            const Chain& chain = red_.chains[at(c)];
-            double& q = out_.flow[at(c)];
-            q = chain.from == point ? inflow[at(point)] : -inflow[at(point)];
-            if (std::abs(q) < 1e-10 * small_flow_) q = 0;  // what rounding leaves of nothing
-            const int above = chain.from == point ? chain.to : chain.from;
-            if (above != fixed) inflow[at(above)] += inflow[at(point)];
+        const ChainTree tree(red_, chosen);
+        tree.drain(excess, out_.flow);
+        for (const int c : chosen) out_.flow[at(c)] = without_rounding(out_.flow[at(c)]);
+        for (std::size_t f = 0; f < red_.feeds.size(); ++f) {
+            const ChainFeed& feed = red_.feeds[f];
+            const double q = feed.fed < 0 ? 0.0 : out_.flow[at(feed.fed)];
+            const double most = std::max(0.0, without_rounding(drawn_[f]));
+            out_.feeds.push_back({feed.fed_reversed ? -q : q, most});
         }
     }
 
-    const Reduction& red_;
+    // What rounding leaves of nothing is nothing: still water is found by flows of exactly 0.
+    double without_rounding(double q) const { return std::abs(q) < 1e-10 * small_flow_ ? 0.0 : q; }
+
+    Reduction& red_;
     double small_flow_, level_slope_;
-    std::size_t count_;
+    std::size_t count_, points_;
     NewtonResult out_;
-    std::vector<int> free_;                // chains between different points
-    std::vector<double> guess_, passing_;  // first flows; what passes each point then
-    std::vector<char> on_tree_;
     std::vector<std::pair<int, int>> pairs_;
+    std::vector<int> component_;                  // by point
+    std::vector<std::vector<int>> of_component_;  // its chains
     std::vector<double> flow_at_, height_, slope_;  // chords
-    std::vector<double> conductance_, to_fixed_, balance_;
+    std::vector<double> conductance_, to_fixed_, change_;
+    std::vector<double> drawn_;  // by feed: what it fed by the last step
     double largest_height_ = 0;
 };
 
 }  // namespace
 
-NewtonResult solve_chains(const Reduction& reduction, double total_flow, double level_slope,
+NewtonResult solve_chains(Reduction& reduction, double total_flow, double level_slope,
                           const NewtonStart* start, int most_solves) {
     return Iteration(reduction, total_flow, level_slope).run(start, most_solves);
 }

@@ -13,12 +13,18 @@ struct NewtonStep {
     double length = 1;    ///< of the step taken
 };
 
+/// Of a ChainFeed: what its outlet feeds, and the most that its inlet may draw (m3/s): the same, not below 0.
+struct NewtonFeed {
+    double fed = 0, most = 0;
+};
+
 struct NewtonResult {
     bool converged = false;
     int solves = 0;              ///< linear solves
     double mismatch = 0;         ///< m, largest, at the end
     std::vector<double> flow;    ///< by chain, m3/s from `from` to `to`; they balance at every branch point
     std::vector<double> height;  ///< by branch point, m
+    std::vector<NewtonFeed> feeds;  ///< as in the reduction
     std::vector<NewtonStep> steps;
 };
 
@@ -27,8 +33,8 @@ struct NewtonStart {
     std::vector<double> height, flow;
 };
 
-/// Solves the reduction to rounding. `total_flow` (m3/s) is the scale below which flows count as small.
-NewtonResult solve_chains(const Reduction& reduction, double total_flow, double level_slope,
+/// Solves the reduction to rounding, and ends the laws of its feeds at what they draw. `total_flow` (m3/s) is the scale below which flows count as small.
+NewtonResult solve_chains(Reduction& reduction, double total_flow, double level_slope,
                           const NewtonStart* start = nullptr, int most_solves = 200);
 
 }  // namespace evenhead::solver

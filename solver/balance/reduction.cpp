@@ -13,9 +13,9 @@ namespace {
 
 class Reducer {
   public:
-    Reducer(std::vector<Link> links, double level_slope, std::vector<int>& scratch)
-        : local_(scratch), level_slope_(level_slope) {
-        out_.links = std::move(links);
+    Reducer(Links links, double level_slope, std::vector<int>& scratch)
+        : local_(scratch), level_slope_(level_slope), feeds_(std::move(links.feeds)) {
+        out_.links = std::move(links.all);
     }
 
     Reduction run() {
@@ -24,6 +24,7 @@ class Reducer {
         peel();
         make_chains();
         drop_still_chains();
+        find_feeds();
         for (const int node : nodes_) local_[at(node)] = -1;
         return std::move(out_);
     }
@@ -224,8 +225,30 @@ class Reducer {
         out_.laws = std::move(kept.laws);
     }
 
+    void find_feeds() {
+        if (feeds_.empty()) return;
+        struct Place {
+            int chain = -1;
+            bool reversed = false;
+        };
+        std::vector<Place> place(out_.links.size());
+        for (std::size_t c = 0; c < out_.chains.size(); ++c) {
+            for (int i = out_.chains[c].first; i < out_.chains[c].last; ++i) {
+                const ChainStep& step = out_.steps[at(i)];
+                place[at(step.link)] = {static_cast<int>(c), step.reversed};
+            }
+        }
+        for (const Feed& feed : feeds_) {
+            const Place& fed = place[at(feed.outlet)];
+            const Place& drawing = place[at(feed.inlet)];
+            out_.feeds.push_back(
+                {fed.chain, drawing.chain, fed.reversed, drawing.reversed, feed.loops});
+        }
+    }
+
     std::vector<int>& local_;
     double level_slope_;
+    std::vector<Feed> feeds_;
     Reduction out_;
     std::vector<int> nodes_, degree_, start_, at_node_, branch_;
     std::vector<char> alive_;
@@ -233,7 +256,7 @@ class Reducer {
 
 }  // namespace
 
-Reduction reduce(std::vector<Link> links, double level_slope, std::vector<int>& scratch) {
+Reduction reduce(Links links, double level_slope, std::vector<int>& scratch) {
     return Reducer(std::move(links), level_slope, scratch).run();
 }
 

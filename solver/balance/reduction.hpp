@@ -25,6 +25,18 @@ struct Link {
     double nominal = 0;     ///< m3/s, a draw to start from (heads, held zones)
 };
 
+/// A regulator that holds: what leaves its outlet (a link from its set height) is drawn at its inlet (a link
+/// to its set height, by its own law, of no more than that).
+struct Feed {
+    int outlet, inlet;  ///< positions in Links::all
+    bool loops;         ///< what it draws may change what it feeds
+};
+
+struct Links {
+    std::vector<Link> all;
+    std::vector<Feed> feeds;
+};
+
 struct Chain {
     int from = fixed, to = fixed;           ///< branch points
     double from_height = 0, to_height = 0;  ///< m, where fixed
@@ -38,15 +50,23 @@ struct ChainStep {
     bool reversed;  ///< the chain runs through the link from head to tail
 };
 
+/// A Feed by chains.
+struct ChainFeed {
+    int fed = -1, drawing = -1;  ///< chains; -1: carries no water
+    bool fed_reversed = false, drawing_reversed = false;
+    bool loops = false;
+};
+
 struct Reduction {
     std::vector<Link> links;
     std::vector<int> branch_node;  ///< by branch point: node of the network
     std::vector<Chain> chains;     ///< those that carry water
     std::vector<ChainStep> steps;
-    std::vector<Series> laws;  ///< by chain
+    std::vector<Series> laws;      ///< by chain
+    std::vector<ChainFeed> feeds;  ///< as in Links
 };
 
 /// `scratch`: one int a node of the network, all -1 before and after. `level_slope`: see Series.
-Reduction reduce(std::vector<Link> links, double level_slope, std::vector<int>& scratch);
+Reduction reduce(Links links, double level_slope, std::vector<int>& scratch);
 
 }  // namespace evenhead::solver

@@ -7,8 +7,6 @@
 #include "solver/balance/shared_regulators.hpp"
 #include "model/position.hpp"
 
-#include <Eigen/QR>
-
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -21,38 +19,19 @@ constexpr double height_tolerance = 1e-7;  // m: a condition counts as kept with
 constexpr std::size_t most_tried = 5;      // shared regulators whose 3^n sets of states are all tried
 constexpr int most_passes = 60;
 
-// Anderson's mixing for draws that depend on themselves: from what was drawn and what was fed in the last
-// passes, the draw at which both would agree if the dependence were straight. Plain repetition creeps where a
-// regulator has an open way beside it.
-class Mixing {
-  public:
-    Eigen::VectorXd next(const Eigen::VectorXd& drawn, const Eigen::VectorXd& fed) {
-        drawn_.push_back(drawn);
-        missing_.push_back(fed - drawn);
-        const auto depth = std::min<Eigen::Index>(static_cast<Eigen::Index>(drawn_.size()) - 1, drawn.size());
-        if (depth == 0) return fed;
-        Eigen::MatrixXd draws(drawn.size(), depth), misses(drawn.size(), depth);
-        for (Eigen::Index j = 0; j < depth; ++j) {
-            const std::size_t i = drawn_.size() - 1 - static_cast<std::size_t>(j);
-            draws.col(j) = drawn_[i] - drawn_[i - 1];
-            misses.col(j) = missing_[i] - missing_[i - 1];
-        }
-        const Eigen::VectorXd share = misses.colPivHouseholderQr().solve(missing_.back());
-        const Eigen::VectorXd mixed = fed - (draws + misses) * share;
-        return mixed.allFinite() ? mixed : fed;
-    }
-
-  private:
-    std::vector<Eigen::VectorXd> drawn_, missing_;
-};
-
 enum class Mode { open, holding, shut };
 using Modes = std::vector<Mode>;
 
 class Shared {
   public:
-    Shared(LinkSolver& solver, const Parts& parts, const SolveTop& solve_top)
-        : solver_(solver), network_(solver.network()), shared_(parts.shared), solve_top_(solve_top) {}
+    Shared(LinkSolver& solver, const Parts& parts, const std::vector<double>& nominal,
+           const SolveAll& solve_all)
+        : solver_(solver),
+          network_(solver.network()),
+          parts_(parts),
+          shared_(parts.shared),
+          nominal_(nominal),
+          solve_all_(solve_all) {}
 
     void run() {
         Modes modes(shared_.size(), Mode::open);
@@ -124,41 +103,18 @@ class Shared {
         return false;
     }
 
-    // Solves with these states. What a holding one draws is what its outlet feeds, which may depend on what
-    // it draws: repeated until both agree.
     bool solve(const Modes& modes) {
-        draw_.assign(shared_.size(), 0.0);
-        Mixing mixing;
-        const auto count = static_cast<Eigen::Index>(shared_.size());
-        for (int pass = 0; pass < most_passes; ++pass) {
-            for (const int r : shared_) solver_.state().flow[at(r)] = 0;  // where no link stands for it
-            const auto add_regulators = [&](std::vector<Link>& links) {
-                for (std::size_t i = 0; i < shared_.size(); ++i) {
-                    if (modes[i] == Mode::open) solver_.add_open(shared_[i], links);
-                    if (modes[i] == Mode::holding) {
-                        solver_.add_outlet(shared_[i], links);
-                        solver_.add_held(shared_[i], draw_[i], links);
-                    }
-                }
-            };
-            if (!solve_top_(add_regulators, pass > 0)) return false;
-            double change = 0, scale = 1e-9;
-            Eigen::VectorXd fed_now = Eigen::VectorXd::Zero(count);
-            short_.assign(shared_.size(), 0);
+        const auto add_regulators = [&](Links& links) {
             for (std::size_t i = 0; i < shared_.size(); ++i) {
-                if (modes[i] != Mode::holding) continue;
-                short_[i] = solver_.state().flow[at(shared_[i])] < draw_[i] * (1 - 1e-12) - 1e-18;
-                const double fed = solver_.outlet_flow(shared_[i]);
-                change = std::max(change, std::abs(fed - draw_[i]));
-                scale = std::max(scale, std::abs(fed));
-                fed_now[static_cast<Eigen::Index>(i)] = fed;
+                const int r = shared_[i];
+                solver_.state().flow[at(r)] = 0;  // where no link stands for it
+                if (modes[i] == Mode::open) solver_.add_open(r, links);
+                if (modes[i] == Mode::holding)
+                    solver_.add_holding(r, nominal_[at(parts_.below(network_, r))], true, links);
             }
-            const Eigen::VectorXd drawn = Eigen::Map<const Eigen::VectorXd>(draw_.data(), count);
-            const bool agree = change <= 1e-11 * scale;
-            Eigen::Map<Eigen::VectorXd>(draw_.data(), count) = agree ? fed_now : mixing.next(drawn, fed_now);
-            if (agree) return true;
-        }
-        return false;
+        };
+        const bool warm = std::exchange(warm_, true);
+        return solve_all_(add_regulators, warm);
     }
 
     bool keeps_all(const Modes& modes, std::vector<std::pair<std::size_t, Mode>>& broken) {
@@ -181,13 +137,14 @@ class Shared {
         const Element& of = network_.elements[at(shared_[i])];
         const double inlet = spread.height[at(of.tail)], outlet = spread.height[at(of.head)];
         const double at_rest = std::isnan(inlet) ? -infinity : inlet - of.law->losses(0).high;
+        const double fed = solver_.fed(shared_[i]);
         switch (mode) {
             case Mode::open:
                 return outlet > of.held_height + height_tolerance ? Mode::holding : mode;
             case Mode::holding:
-                if (draw_[i] < -1e-15) return Mode::shut;
-                if (draw_[i] <= 0) return at_rest >= of.held_height - height_tolerance ? mode : Mode::open;
-                return short_[i] ? Mode::open : mode;
+                if (fed < -1e-15) return Mode::shut;
+                if (fed <= 0) return at_rest >= of.held_height - height_tolerance ? mode : Mode::open;
+                return solver_.draws_all(shared_[i]) ? mode : Mode::open;
             case Mode::shut:
                 if (outlet >= std::min(at_rest, of.held_height) - height_tolerance) return mode;
                 return at_rest >= of.held_height ? Mode::holding : Mode::open;
@@ -217,16 +174,18 @@ class Shared {
 
     LinkSolver& solver_;
     const Network& network_;
+    const Parts& parts_;
     const std::vector<int>& shared_;
-    const SolveTop& solve_top_;
-    std::vector<double> draw_;  // by shared regulator: what its outlet fed in the last solve, m3/s
-    std::vector<char> short_;   // by shared regulator: its inlet could not draw that much
+    const std::vector<double>& nominal_;
+    const SolveAll& solve_all_;
+    bool warm_ = false;
 };
 
 }  // namespace
 
-void solve_shared_regulators(LinkSolver& solver, const Parts& parts, const SolveTop& solve_top) {
-    Shared(solver, parts, solve_top).run();
+void solve_shared_regulators(LinkSolver& solver, const Parts& parts, const std::vector<double>& nominal,
+                             const SolveAll& solve_all) {
+    Shared(solver, parts, nominal, solve_all).run();
 }
 
 }  // namespace evenhead::solver

@@ -9,11 +9,13 @@
 
 namespace evenhead::solver {
 
-/// Solves all that is not owned, with what `more` adds to the links, from the present state where `warm`;
-/// false where the iteration did not end.
-using SolveTop = std::function<bool(const std::function<void(std::vector<Link>&)>& more, bool warm)>;
+/// Solves the network with what `more` adds to its links, from the present state where `warm`; false where the
+/// iteration did not end.
+using SolveAll = std::function<bool(const std::function<void(Links&)>& more, bool warm)>;
 
 /// Finds the states of parts.shared and leaves the balance in the solver's state, or a failure in its report.
-void solve_shared_regulators(LinkSolver& solver, const Parts& parts, const SolveTop& solve_top);
+/// `nominal`: flow of the heads of each part and beyond, m3/s.
+void solve_shared_regulators(LinkSolver& solver, const Parts& parts, const std::vector<double>& nominal,
+                             const SolveAll& solve_all);
 
 }  // namespace evenhead::solver

@@ -6,12 +6,20 @@ namespace evenhead::solver {
 
 void Series::add(const Law& law, bool reversed, double cap) {
     const double high = std::min(law.high(), cap), low = law.low();
-    low_ = std::max(low_, reversed ? -high : low);
-    high_ = std::min(high_, reversed ? -low : high);
+    low_ = lowest_ = std::max(low_, reversed ? -high : low);
+    high_ = highest_ = std::min(high_, reversed ? -low : high);
     if (const auto* power = dynamic_cast<const PowerLaw*>(&law)) {
         power_ = PowerLaw(power_.r() + power->r(), power_.m() + power->m(), false);
     } else {
         others_.push_back({&law, reversed});
+    }
+}
+
+void Series::limit(bool backward, double most) {
+    if (backward) {
+        low_ = std::max(lowest_, -most);
+    } else {
+        high_ = std::min(highest_, most);
     }
 }
 

@@ -18,6 +18,9 @@ class Series final : public Law {
     /// `cap`: the flow in the law's own direction may not pass this (m3/s).
     void add(const Law& law, bool reversed, double cap = infinity);
 
+    /// Narrows the domain that its laws leave to at most `most` (m3/s) forward, or backward.
+    void limit(bool backward, double most);
+
     double loss(double q) const override;
     double slope(double q) const override;
     double flow(double D, double guess) const override;
@@ -34,6 +37,7 @@ class Series final : public Law {
     PowerLaw power_{0, 0, false};  // all power laws together
     std::vector<Part> others_;
     double level_slope_;
+    double lowest_ = -infinity, highest_ = infinity;  // the domain that the laws leave
 };
 
 }  // namespace evenhead::solver
