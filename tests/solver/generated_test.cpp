@@ -1,16 +1,22 @@
-// Generated systems: how often each extreme occurs.
+// Generated systems: every extreme occurs, and every one is balanced, in few steps. The laws and the closure
+// are judged by equations of the tests' own, written from the specification (tests/agreement). The same at
+// length: tests/long/solve.sh.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdint>
+#include <thread>
 
 #include "tests/generator/generator.hpp"
+#include "tests/long/survey.hpp"
 
 namespace evenhead::test {
 namespace {
 
+constexpr int count = 2000;
+
 TEST(Generated, EveryExtremeOccursOftenEnough) {
-    constexpr std::uint64_t count = 2000;
     std::array<int, tests::extreme_count> seen{};
     for (std::uint64_t seed = 1; seed <= count; ++seed) {
         const tests::Generated made = tests::generate(seed, {1, 300, true});
@@ -19,6 +25,18 @@ TEST(Generated, EveryExtremeOccursOftenEnough) {
             seen[i] += made.extremes.has(static_cast<tests::Extreme>(i));
     }
     for (std::size_t i = 0; i < seen.size(); ++i) EXPECT_GE(seen[i], count / 50) << tests::extreme_names[i];
+}
+
+TEST(Generated, EverySystemIsBalancedInFewSteps) {
+    const int threads = static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 4U));
+    const tests::Survey survey = tests::survey(1, count, {1, 300, true}, threads);
+    ASSERT_EQ(survey.count(), count);
+    EXPECT_EQ(missed_bars(survey), "");
+    // What was made to be hard is hard in the answer too.
+    EXPECT_GE(survey.still, count / 50);
+    EXPECT_GE(survey.held_back, count / 50);
+    EXPECT_GE(survey.sprung_held_back, count / 50);
+    EXPECT_LE(survey.with_reason.size(), count / 50);
 }
 
 }  // namespace
