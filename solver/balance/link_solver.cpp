@@ -54,12 +54,17 @@ void LinkSolver::add_holding(int regulator, double nominal, bool loops, Links& l
     links.feeds.push_back({outlet, outlet + 1, loops});
 }
 
-bool LinkSolver::solve(Links links, bool warm) {
+bool LinkSolver::draws_all(int regulator, Precision precision) const {
+    const double share = precision == Precision::full ? 1e-10 : 1e-3;
+    return state_.flow[at(regulator)] >= feeds_[at(regulator)].most * (1 - share) - 1e-15;
+}
+
+bool LinkSolver::solve(Links links, Precision precision, bool warm) {
     std::vector<Feed> feeds = links.feeds;
     reduction_ = reduce(std::move(links), level_slope_, scratch_);
     NewtonStart start;
     const bool from_state = warm && start_from_state(start);
-    result_ = solve_chains(reduction_, total_flow_, level_slope_, from_state ? &start : nullptr);
+    result_ = solve_chains(reduction_, total_flow_, level_slope_, precision, from_state ? &start : nullptr);
     report_.solves += result_.solves;
     note_steps();
     // Supplies that feed each other may pass far more than the heads draw: then the level slope was too
@@ -69,7 +74,7 @@ bool LinkSolver::solve(Links links, bool warm) {
     if (result_.converged && largest > 3 * total_flow_) {
         total_flow_ = largest;
         level_slope_ = level_share / total_flow_;
-        return solve({std::move(reduction_.links), std::move(feeds)}, warm);
+        return solve({std::move(reduction_.links), std::move(feeds)}, precision, warm);
     }
     note_feeds(feeds);
     for (const Link& link : reduction_.links) {
@@ -79,7 +84,7 @@ bool LinkSolver::solve(Links links, bool warm) {
         state_.height[at(reduction_.branch_node[b])] = result_.height[b];
     }
     for (std::size_t c = 0; c < reduction_.chains.size(); ++c) write_chain(c, result_.flow[c]);
-    if (!result_.converged) note_failure();
+    if (!result_.converged && precision == Precision::full) note_failure();
     return result_.converged;
 }
 

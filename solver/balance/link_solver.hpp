@@ -20,20 +20,18 @@ class LinkSolver {
     void add_element(int element, Links& links) const;
     /// A regulator as its own loss law, without regulation.
     void add_open(int regulator, Links& links) const;
-    /// A regulator that holds: its outlet fixed at its set height, its inlet drawing what the outlet feeds, at
-    /// first about `nominal` (m3/s). `loops`: what it draws may change what it feeds.
+    /// A regulator that holds: its outlet fixed at its set height, its inlet drawing what the outlet feeds,
+    /// at first about `nominal` (m3/s). `loops`: what it draws may change what it feeds.
     void add_holding(int regulator, double nominal, bool loops, Links& links) const;
 
-    /// Solves; false where the iteration did not end (then `report` has the failure). `warm`: starts from the
-    /// state.
-    bool solve(Links links, bool warm = false);
+    /// Solves; false where the iteration did not end (then, at full precision, `report` has the failure).
+    /// `warm`: starts from the state.
+    bool solve(Links links, Precision precision, bool warm = false);
 
     /// What the outlet of a holding regulator fed in the last solve, m3/s.
     double fed(int regulator) const { return feeds_[at(regulator)].fed; }
     /// Its inlet drew as much: the height there sufficed.
-    bool draws_all(int regulator) const {
-        return state_.flow[at(regulator)] >= feeds_[at(regulator)].most * (1 - 1e-10) - 1e-15;
-    }
+    bool draws_all(int regulator, Precision precision) const;
 
     double total_flow() const { return total_flow_; }  ///< m3/s, nominal flow of all active heads
     SolveReport& report() { return report_; }

@@ -16,11 +16,12 @@
 // the solution both points fall together and the step is Newton's; far away the chord sees both branches of a
 // kink (a valve that shuts, a head that starts to run), where a tangent would see one.
 //
-// Components, sets of points that no chain of free ends joins, do not see each other's heights: each has its own
-// step length.
+// Components, sets of points that no chain of free ends joins, do not see each other's heights: each has its
+// own step length.
 //
-// Feeds. A regulator that holds draws at its inlet what its outlet feeds: a chain whose curve ends at that flow.
-// While the chain is there, its flow in the linear system is the flow y_f of the fed chain after the step,
+// Feeds. A regulator that holds draws at its inlet what its outlet feeds: a chain whose curve ends at that
+// flow. While the chain is there, its flow in the linear system is the flow y_f of the fed chain after the
+// step,
 //     y = y0 + C y,    C = what a unit drawn at one inlet changes at the outlets,
 // which ends after as many substitutions as feeds follow one another; where feeds lead back to themselves the
 // small system is solved. The step then leads down on F with the curves ended at y.
@@ -46,6 +47,11 @@ constexpr double leak = 1e-17;   // m2/s: conductance of an upright part, so tha
 constexpr double tight = 1e-9;   // m: mismatch to stop at
 constexpr double enough = 1e-7;  // m: mismatch to stop at where rounding forbids more
 constexpr double edge = 1e-7;    // m: this near to a kink both of its branches are open
+constexpr double blur = 1e-10;   // m: what the line search takes for the same height
+constexpr double dying =
+    0.2;  // a flow that falls to this share in a step, towards an upright part, ends there
+constexpr double coarse = 1e-3;  // m: mismatch to stop at for Precision::coarse
+constexpr int most_solves = 200, most_coarse_solves = 12;
 constexpr double search_share = 0.3;  // a step is long enough where the derivative has fallen to this share
 
 class Iteration {
@@ -57,7 +63,7 @@ class Iteration {
           count_(reduction.chains.size()),
           points_(reduction.branch_node.size()) {}
 
-    NewtonResult run(const NewtonStart* start, int most_solves) {
+    NewtonResult run(const NewtonStart* start, Precision precision) {
         prepare();
         Elimination elimination(static_cast<int>(points_), pairs_);
         if (start) {
@@ -87,6 +93,11 @@ class Iteration {
                 out_.converged = true;
                 break;
             }
+            if (precision == Precision::coarse && out_.solves > 0 &&
+                (mismatch <= coarse || out_.solves >= most_coarse_solves)) {
+                out_.converged = mismatch <= coarse;
+                break;
+            }
             if (out_.solves >= most_solves) break;
             step(elimination);
         }
@@ -102,6 +113,7 @@ class Iteration {
         out_.flow.assign(count_, 0.0);
         out_.height.assign(points_, 0.0);
         flow_at_.assign(count_, 0.0);
+        last_.assign(count_, 0.0);
         height_.assign(count_, 0.0);
         slope_.assign(count_, 0.0);
         drawn_.assign(red_.feeds.size(), 0.0);
@@ -162,7 +174,7 @@ class Iteration {
 
     void start_from(const NewtonStart& start) {
         out_.height = start.height;
-        out_.flow = flow_at_ = start.flow;
+        out_.flow = flow_at_ = last_ = start.flow;
         out_.steps.push_back({});
     }
 
@@ -173,10 +185,11 @@ class Iteration {
         const Chain& chain = red_.chains[at(c)];
         return end_height(chain.from, chain.from_height) - end_height(chain.to, chain.to_height);
     }
-    double change(int c) const {
+    double change(int c) const { return change(c, change_); }
+    double change(int c, const std::vector<double>& heights) const {
         const Chain& chain = red_.chains[at(c)];
-        return (chain.from == fixed ? 0.0 : change_[at(chain.from)]) -
-               (chain.to == fixed ? 0.0 : change_[at(chain.to)]);
+        return (chain.from == fixed ? 0.0 : heights[at(chain.from)]) -
+               (chain.to == fixed ? 0.0 : heights[at(chain.to)]);
     }
 
     double bounded(double slope) const { return std::clamp(slope, level_slope_, 1 / leak); }
@@ -277,7 +290,8 @@ class Iteration {
             const double on_curve = law.flow(D, q);
             const double off = off_curve(law, q, D);
             const double before = std::clamp(flow_at_[c], law.low(), law.high());
-            const double second = std::abs(q - on_curve) <= std::abs(before - on_curve) ? q : before;
+            const double still = 1e-7 * std::abs(on_curve), moved = std::abs(before - on_curve);
+            const double second = moved <= still || std::abs(q - on_curve) <= moved ? q : before;
             const double apart = std::abs(on_curve - second);
             double slope;
             if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {
@@ -287,13 +301,16 @@ class Iteration {
                                             ? std::clamp(small_flow_, law.low(), law.high())
                                             : on_curve);
             } else {
-                slope = off_curve(law, second, D) / apart;
+                const bool dies = second == q && stands_upright(law, on_curve, D) &&
+                                  std::abs(q - on_curve) < dying * std::abs(last_[c] - on_curve);
+                slope = dies ? infinity : off_curve(law, second, D) / apart;
             }
+            last_[c] = out_.flow[c];
             flow_at_[c] = on_curve;
             height_[c] = D;
             slope_[c] = bounded(slope);
             const double outside = std::abs(out_.flow[c] - q);  // left the domain: by as much flow
-            const double along = (outside + std::abs(on_curve - q)) * slope_[c];
+            const double along = without_rounding(outside + std::abs(on_curve - q)) * slope_[c];
             const double miss =
                 outside > small_flow_ * 1e-4 ? std::max(off, 10 * enough) : std::min(off, along);
             if (miss > worst || where < 0) {
@@ -336,10 +353,8 @@ class Iteration {
     bool draws_all(const ChainFeed& feed) const {
         if (feed.drawing < 0 || feed.fed < 0 || slope_[at(feed.drawing)] < 1 / leak) return false;
         const Series& law = red_.laws[at(feed.drawing)];
-        const double D = height_[at(feed.drawing)], q = flow_at_[at(feed.fed)];
-        const bool at_most =
-            feed.drawing_reversed ? D <= law.losses(law.low()).high : D >= law.losses(law.high()).low;
-        return at_most && (feed.fed_reversed ? -q : q) >= 0;
+        const double D = height_[at(feed.drawing)];
+        return feed.drawing_reversed ? D <= law.losses(law.low()).high : D >= law.losses(law.high()).low;
     }
     void set_drawn(const ChainFeed& feed, double q) {
         flow_at_[at(feed.drawing)] = feed.drawing_reversed ? -q : q;
@@ -360,7 +375,7 @@ class Iteration {
             std::fill(more.begin(), more.end(), 0.0);
             bool changed = false;
             for (const ChainFeed* feed : straight) {
-                const double change_of_draw = fed(*feed) - drawn(*feed);
+                const double change_of_draw = std::max(0.0, fed(*feed)) - drawn(*feed);
                 if (std::abs(change_of_draw) <= 1e-15 * std::abs(drawn(*feed))) continue;
                 changed = true;
                 set_drawn(*feed, drawn(*feed) + change_of_draw);
@@ -374,35 +389,45 @@ class Iteration {
     }
 
     void settle_loops(const Elimination& elimination, const std::vector<const ChainFeed*>& loops) {
-        const auto n = static_cast<Eigen::Index>(loops.size());
+        const int n = static_cast<int>(loops.size());
         if (n == 0) return;
         Eigen::MatrixXd matrix = Eigen::MatrixXd::Identity(n, n);
-        Eigen::VectorXd missing(n);
+        Eigen::VectorXd missing(n), before(n);
         std::vector<std::vector<double>> effect(loops.size(), std::vector<double>(points_, 0.0));
-        const std::vector<double> before = change_;
-        for (Eigen::Index i = 0; i < n; ++i) missing[i] = fed(*loops[at(i)]) - drawn(*loops[at(i)]);
-        for (Eigen::Index j = 0; j < n; ++j) {
-            std::vector<double>& of = effect[at(j)];
-            if (inlet(*loops[at(j)]) != fixed) of[at(inlet(*loops[at(j)]))] = -1;
-            elimination.solve(of);
-            change_ = of;
-            for (Eigen::Index i = 0; i < n; ++i) {
-                const ChainFeed& feed = *loops[at(i)];
-                const double effect_on_fed = change(feed.fed) / slope_[at(feed.fed)];
-                double sum = feed.fed_reversed ? -effect_on_fed : effect_on_fed;
-                if (feed.fed == loops[at(j)]->drawing) {
-                    sum += feed.fed_reversed == loops[at(j)]->drawing_reversed ? 1 : -1;
-                }
-                matrix(i, j) -= sum;
-            }
+        for (int i = 0; i < n; ++i) {
+            before[i] = drawn(*loops[at(i)]);
+            missing[i] = fed(*loops[at(i)]) - before[i];
         }
-        change_ = before;
-        const Eigen::VectorXd draws = matrix.partialPivLu().solve(missing);
-        if (!draws.allFinite()) return;
-        for (Eigen::Index j = 0; j < n; ++j) {
-            set_drawn(*loops[at(j)], drawn(*loops[at(j)]) + draws[j]);
-            for (std::size_t i = 0; i < points_; ++i) change_[i] += draws[j] * effect[at(j)][i];
+        for (int j = 0; j < n; ++j) {
+            const ChainFeed& draws = *loops[at(j)];
+            if (inlet(draws) != fixed) effect[at(j)][at(inlet(draws))] = -1;
+            elimination.solve(effect[at(j)]);
+            for (int i = 0; i < n; ++i) matrix(i, j) -= fed_by_a_unit(*loops[at(i)], draws, effect[at(j)]);
         }
+        Eigen::VectorXd more = matrix.partialPivLu().solve(missing);
+        // Nothing is drawn where an outlet would take water in: the worst first, then the others again.
+        for (int round = 0; round < n; ++round) {
+            Eigen::Index worst = 0;
+            if ((before + more).minCoeff(&worst) >= -1e-15 * small_flow_) break;
+            matrix.row(worst).setZero();
+            matrix(worst, worst) = 1;
+            missing[worst] = -before[worst];
+            more = matrix.partialPivLu().solve(missing);
+        }
+        if (!more.allFinite()) return;
+        for (int j = 0; j < n; ++j) {
+            set_drawn(*loops[at(j)], before[j] + more[j]);
+            for (std::size_t i = 0; i < points_; ++i) change_[i] += more[j] * effect[at(j)][i];
+        }
+    }
+
+    // What one more unit drawn, with its effect on the heights, changes in what a feed gives.
+    double fed_by_a_unit(const ChainFeed& feed, const ChainFeed& draws,
+                         const std::vector<double>& effect) const {
+        if (feed.fed < 0) return 0;
+        const double flow = feed.fed == draws.drawing ? (draws.drawing_reversed ? -1.0 : 1.0)
+                                                      : change(feed.fed, effect) / slope_[at(feed.fed)];
+        return feed.fed_reversed ? -flow : flow;
     }
 
     // The curves of drawing chains end at what their outlets feed by the flows of the last step.
@@ -410,12 +435,22 @@ class Iteration {
         for (std::size_t f = 0; f < red_.feeds.size(); ++f) {
             const ChainFeed& feed = red_.feeds[f];
             const double q = feed.fed < 0 ? 0.0 : out_.flow[at(feed.fed)];
-            out_fed(f) = feed.fed_reversed ? -q : q;
+            drawn_[f] = feed.fed_reversed ? -q : q;
             if (feed.drawing < 0) continue;
-            red_.laws[at(feed.drawing)].limit(feed.drawing_reversed, std::max(0.0, out_fed(f)));
+            red_.laws[at(feed.drawing)].limit(feed.drawing_reversed, std::max(0.0, drawn_[f]));
         }
     }
-    double& out_fed(std::size_t f) { return drawn_[f]; }
+
+    // The chain's flow at H + t dH. Where the curve is so steep in the height that the last digits of heights
+    // do not tell the flow, the chord's does as well.
+    double flow_along(int c, double t, double dD) const {
+        const Series& law = red_.laws[at(c)];
+        const double D = height_[at(c)] + t * dD;
+        const double by_chord = flow_at_[at(c)] + t * (out_.flow[at(c)] - flow_at_[at(c)]);
+        if (law.low() <= by_chord && by_chord <= law.high() && off_curve(law, by_chord, D) <= blur)
+            return by_chord;
+        return law.flow(D, by_chord);
+    }
 
     // dF/dt of one component at H + t dH.
     double derivative(const std::vector<int>& chains, double t) const {
@@ -423,7 +458,7 @@ class Iteration {
         for (const int c : chains) {
             const double dD = change(c);
             if (dD == 0) continue;
-            sum += red_.laws[at(c)].flow(height_[at(c)] + t * dD, out_.flow[at(c)]) * dD;
+            sum += flow_along(c, t, dD) * dD;
         }
         return sum;
     }
@@ -461,8 +496,7 @@ class Iteration {
         end_draws();
         std::vector<double> length(of_component_.size());
         for (std::size_t i = 0; i < length.size(); ++i) length[i] = step_length(of_component_[i]);
-        for (std::size_t i = 0; i < points_; ++i)
-            out_.height[i] += length[at(component_[i])] * change_[i];
+        for (std::size_t i = 0; i < points_; ++i) out_.height[i] += length[at(component_[i])] * change_[i];
         const auto shortest = std::min_element(length.begin(), length.end());
         out_.steps.push_back({0, -1, shortest == length.end() ? 1.0 : *shortest});
     }
@@ -526,9 +560,10 @@ class Iteration {
     std::size_t count_, points_;
     NewtonResult out_;
     std::vector<std::pair<int, int>> pairs_;
-    std::vector<int> component_;                  // by point
-    std::vector<std::vector<int>> of_component_;  // its chains
+    std::vector<int> component_;                    // by point
+    std::vector<std::vector<int>> of_component_;    // its chains
     std::vector<double> flow_at_, height_, slope_;  // chords
+    std::vector<double> last_;                      // their flows before the last step
     std::vector<double> conductance_, to_fixed_, change_;
     std::vector<double> drawn_;  // by feed: what it fed by the last step
     double largest_height_ = 0;
@@ -536,9 +571,9 @@ class Iteration {
 
 }  // namespace
 
-NewtonResult solve_chains(Reduction& reduction, double total_flow, double level_slope,
-                          const NewtonStart* start, int most_solves) {
-    return Iteration(reduction, total_flow, level_slope).run(start, most_solves);
+NewtonResult solve_chains(Reduction& reduction, double total_flow, double level_slope, Precision precision,
+                          const NewtonStart* start) {
+    return Iteration(reduction, total_flow, level_slope).run(start, precision);
 }
 
 }  // namespace evenhead::solver

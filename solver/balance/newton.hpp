@@ -33,8 +33,12 @@ struct NewtonStart {
     std::vector<double> height, flow;
 };
 
-/// Solves the reduction to rounding, and ends the laws of its feeds at what they draw. `total_flow` (m3/s) is the scale below which flows count as small.
-NewtonResult solve_chains(Reduction& reduction, double total_flow, double level_slope,
-                          const NewtonStart* start = nullptr, int most_solves = 200);
+/// Coarse: within a centimetre, or where the steps so far have not led there: to see where to go next.
+enum class Precision { coarse, full };
+
+/// Solves the reduction to rounding, and ends the laws of its feeds at what they draw. `total_flow` (m3/s) is
+/// the scale below which flows count as small.
+NewtonResult solve_chains(Reduction& reduction, double total_flow, double level_slope, Precision precision,
+                          const NewtonStart* start = nullptr);
 
 }  // namespace evenhead::solver

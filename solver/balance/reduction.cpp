@@ -241,8 +241,7 @@ class Reducer {
         for (const Feed& feed : feeds_) {
             const Place& fed = place[at(feed.outlet)];
             const Place& drawing = place[at(feed.inlet)];
-            out_.feeds.push_back(
-                {fed.chain, drawing.chain, fed.reversed, drawing.reversed, feed.loops});
+            out_.feeds.push_back({fed.chain, drawing.chain, fed.reversed, drawing.reversed, feed.loops});
         }
     }
 

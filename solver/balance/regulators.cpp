@@ -1,4 +1,4 @@
-// Regulating valves: which of them hold their set pressure.
+// Regulating valves: which of them are open, hold their set pressure or are shut.
 //
 // Take the regulators away and the network falls into parts. Let regulator r be the only way into part V, and
 // the same be true of every regulator that leads on from V: V is owned. Held at its set height, V and what
@@ -6,121 +6,187 @@
 // law rises. So r and V together are one rising curve: seen from upstream, r is its own loss law with a most
 // flow c_r.
 //
-// All regulators hold at first: every part is solved with its outlets fixed at their set heights and its inlets
-// drawing, against their set heights, what the outlets feed, all at once. A regulator whose inlet has not the
-// height to draw that much is wanting: it cannot hold, and its part joins the one upstream, r open. While it drew
-// against its set height it took less than open (its outlet would sink), and beyond it the same is true; so
-// draws are never overestimated, nor heights upstream underestimated: a regulator found wanting stays wanting
-// when others join as well. Joining is for good, and the passes end after at most one for each regulator.
+// All hold at first: every part is solved with its outlets fixed at their set heights and its inlets drawing,
+// against their set heights, what the outlets feed, all at once. An owning regulator whose inlet has not the
+// height to draw that much is wanting: it cannot hold, and opens. While it drew against its set height it
+// took less than open (its outlet would sink), and beyond it the same is true; so draws are never
+// overestimated, nor heights upstream underestimated: a regulator found wanting stays wanting when others
+// open as well. Opening is for good, and where all parts are owned the passes end after at most one for each
+// regulator.
+//
+// Regulators that share a part, or lead back upstream, have no order in which they could be settled. First
+// all that break the condition of their state change it, owning ones too, until all keep it; passes that only
+// show where to go next end early. Where that comes back to states it has seen, each set of states of the
+// shared ones has the owning ones settled from the start, as above, and the shared ones change one at a time.
+// Where there are few, every set is tried as well: if two sets keep every condition and differ in their
+// flows, there is more than one balance, and none is printed.
 #include <algorithm>
+#include <cmath>
+#include <set>
 #include <utility>
 
 #include "model/position.hpp"
 #include "solver/balance/link_solver.hpp"
 #include "solver/balance/parts.hpp"
-#include "solver/balance/shared_regulators.hpp"
+#include "solver/balance/regulator_states.hpp"
 
 namespace evenhead::solver {
 namespace {
 
+constexpr std::size_t most_tried = 5;  // shared regulators whose 3^n sets of states are all tried
+constexpr int most_passes = 60;
+
 class Regulators {
   public:
-    Regulators(LinkSolver& solver, Parts parts)
-        : solver_(solver),
-          network_(solver.network()),
-          parts_(std::move(parts)),
-          nominal_(parts_.owned.size(), 0.0),
-          joined_(network_.elements.size(), 0) {
-        order_owned();
-        sum_nominal_flows();
-    }
+    Regulators(LinkSolver& solver, const Parts& parts)
+        : solver_(solver), states_(solver, parts), shared_(states_.shared()) {}
 
     void run() {
-        const SolveAll solve_all = [&](const std::function<void(Links&)>& more, bool warm) {
-            return solve(more, warm);
-        };
-        if (parts_.shared.empty()) {
-            solve([](Links&) {}, false);
+        States states = states_.all_holding();
+        if (settle(states)) {
+            if (!shared_.empty()) check_others(states);
+            return;
+        }
+        if (shared_.empty()) return;  // the iteration did not end: reported
+        solver_.report().failure.reset();
+        states = states_.all_holding();
+        if (settle_shared(states)) {
+            check_others(states);
         } else {
-            solve_shared_regulators(solver_, parts_, nominal_, solve_all);
+            find_any();
         }
     }
 
   private:
-    int below(int r) const { return parts_.below(network_, r); }
-    bool owns(int r) const { return parts_.owned[at(below(r))]; }
-
-    // Owning regulators, those that lead on from a part before the one that leads into it.
-    void order_owned() {
-        std::vector<int> stack;
-        for (const int r : parts_.regulators) {
-            if (owns(r) && !parts_.owned[at(parts_.above(network_, r))]) stack.push_back(r);
+    // All that break their condition change, until all keep it.
+    bool settle(States& states) {
+        std::set<States> visited;
+        Precision precision = states.empty() ? Precision::full : Precision::coarse;
+        for (int pass = 0; pass < most_passes; ++pass) {
+            const bool solved = states_.solve(states, precision, pass > 0);
+            if (!solved && precision == Precision::full) return false;
+            const std::vector<StateChange> broken = states_.broken(states, precision);
+            if (broken.empty()) {
+                if (precision == Precision::full) return true;
+                precision = Precision::full;
+                continue;
+            }
+            visited.insert(states);
+            for (const StateChange& change : broken) states[change.regulator] = change.to;
+            if (visited.count(states)) return false;
+            precision = Precision::coarse;
         }
-        while (!stack.empty()) {
-            const int r = stack.back();
-            stack.pop_back();
-            owning_.push_back(r);
-            for (const int next : parts_.leading_on[at(below(r))]) stack.push_back(next);
-        }
-        std::reverse(owning_.begin(), owning_.end());
+        return false;
     }
 
-    void sum_nominal_flows() {
-        for (std::size_t part = 0; part < nominal_.size(); ++part) {
-            for (const int e : parts_.elements[part]) {
-                if (e >= network_.first_head)
-                    nominal_[part] += network_.nominal_flow[at(e - network_.first_head)];
-            }
+    // Owning regulators from all holding, those wanting open, until none is; with the states of the shared
+    // ones.
+    bool settle_owning(States& states) {
+        for (std::size_t r = 0; r < states.size(); ++r) {
+            if (!shared_[r]) states[r] = RegulatorState::holding;
         }
-        for (const int r : owning_) nominal_[at(parts_.above(network_, r))] += nominal_[at(below(r))];
+        for (;;) {
+            if (!states_.solve(states, Precision::full, true)) return false;
+            bool opens = false;
+            for (const StateChange& change : states_.broken(states, Precision::full)) {
+                if (shared_[change.regulator] || change.to != RegulatorState::open) continue;
+                states[change.regulator] = change.to;
+                opens = true;
+            }
+            if (!opens) return true;
+        }
     }
 
-    // Solves all parts with what `more` adds, joining those whose regulators are wanting until none is.
-    bool solve(const std::function<void(Links&)>& more, bool warm) {
-        std::fill(joined_.begin(), joined_.end(), 0);
-        for (;; warm = true) {
-            Links links;
-            for (const std::vector<int>& elements : parts_.elements) {
-                for (const int e : elements) solver_.add_element(e, links);
-            }
-            for (const int r : owning_) {
-                if (joined_[at(r)]) {
-                    solver_.add_open(r, links);
-                } else if (nominal_[at(below(r))] > 0) {
-                    solver_.add_holding(r, nominal_[at(below(r))], false, links);
-                }
-            }
-            more(links);
-            if (!solver_.solve(std::move(links), warm)) return false;
-            bool joins = false;
-            for (const int r : owning_) {
-                if (joined_[at(r)] || solver_.draws_all(r)) continue;
-                joined_[at(r)] = joins = true;
-            }
-            if (!joins) return true;
+    // One shared regulator after the other changes, until all keep their conditions.
+    bool settle_shared(States& states) {
+        std::set<States> visited;
+        for (int pass = 0; pass < most_passes; ++pass) {
+            if (!settle_owning(states)) return false;
+            const std::vector<StateChange> broken = states_.broken(states, Precision::full);
+            if (broken.empty()) return true;
+            if (!visited.insert(states).second) return false;
+            states[broken.front().regulator] = broken.front().to;
         }
+        return false;
+    }
+
+    // Calls `found` with each set of states of the shared regulators that keeps every condition, until it
+    // returns false.
+    template <class Found>
+    void try_all(Found found) {
+        std::vector<std::size_t> shared;
+        for (std::size_t r = 0; r < shared_.size(); ++r) {
+            if (shared_[r]) shared.push_back(r);
+        }
+        if (shared.size() > most_tried) return;
+        std::size_t sets = 1;
+        for (std::size_t i = 0; i < shared.size(); ++i) sets *= 3;
+        for (std::size_t set = 0; set < sets; ++set) {
+            States states = states_.all_holding();
+            std::size_t rest = set;
+            for (const std::size_t r : shared) {
+                states[r] = static_cast<RegulatorState>(rest % 3);
+                rest /= 3;
+            }
+            if (!settle_owning(states) || !states_.broken(states, Precision::full).empty()) continue;
+            if (!found(states)) return;
+        }
+    }
+
+    // Is there another balance? What it takes to know is not counted among the steps of the run.
+    void check_others(const States& found) {
+        const State answer = solver_.state();
+        const SolveReport report = solver_.report();
+        solver_.record_steps(false);
+        bool others = false;
+        try_all([&](const States& states) {
+            others = states != found && states_.differ(answer, solver_.state());
+            return !others;
+        });
+        solver_.state() = answer;
+        solver_.report() = report;
+        if (others)
+            states_.report("several-states", "More than one set of their states satisfies all of them.");
+    }
+
+    // No way led to a balance: the first set of states that is one, and whether there is a second.
+    void find_any() {
+        bool any = false, others = false;
+        State answer = solver_.state();
+        try_all([&](const States&) {
+            if (any) {
+                others = states_.differ(answer, solver_.state());
+            } else {
+                answer = solver_.state();
+                any = true;
+            }
+            return !others;
+        });
+        solver_.state() = answer;
+        if (any) solver_.report().failure.reset();
+        if (others)
+            states_.report("several-states", "More than one set of their states satisfies all of them.");
+        if (!any && !solver_.report().failure)
+            states_.report("contradiction", "No set of their states satisfies all of them.");
     }
 
     LinkSolver& solver_;
-    const Network& network_;
-    Parts parts_;
-    std::vector<int> owning_;      // owning regulators, leaves first
-    std::vector<double> nominal_;  // by part: nominal flow of its heads and of those beyond, m3/s
-    std::vector<char> joined_;     // by element: owning regulators that were wanting
+    RegulatorStates states_;
+    const std::vector<char>& shared_;
 };
 
 }  // namespace
 
 SolveReport solve_state(const Network& network, State& state, bool record_steps) {
     LinkSolver solver(network, state, record_steps);
-    Parts parts = divide(network, state);
+    const Parts parts = divide(network, state);
     if (parts.regulators.empty()) {
         Links links;
         for (std::size_t e = 0; e < network.elements.size(); ++e)
             solver.add_element(static_cast<int>(e), links);
-        solver.solve(std::move(links));
+        solver.solve(std::move(links), Precision::full);
     } else {
-        Regulators(solver, std::move(parts)).run();
+        Regulators(solver, parts).run();
     }
     return std::move(solver.report());
 }
