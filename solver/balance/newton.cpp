@@ -310,7 +310,8 @@ class Iteration {
             height_[c] = D;
             slope_[c] = bounded(slope);
             const double outside = std::abs(out_.flow[c] - q);  // left the domain: by as much flow
-            const double along = without_rounding(outside + std::abs(on_curve - q)) * slope_[c];
+            const double by_flow = outside + std::abs(on_curve - q);
+            const double along = by_flow <= 1e-13 * std::abs(q) ? 0 : without_rounding(by_flow) * slope_[c];
             const double miss =
                 outside > small_flow_ * 1e-4 ? std::max(off, 10 * enough) : std::min(off, along);
             if (miss > worst || where < 0) {
@@ -544,6 +545,13 @@ class Iteration {
         const ChainTree tree(red_, chosen);
         tree.drain(excess, out_.flow);
         for (const int c : chosen) out_.flow[at(c)] = without_rounding(out_.flow[at(c)]);
+        for (std::size_t point = 0; point < points_; ++point) {
+            const std::vector<int>& chains = of_component_[at(component_[point])];
+            const bool floats = std::none_of(chains.begin(), chains.end(), [&](int c) {
+                return red_.chains[at(c)].from == fixed || red_.chains[at(c)].to == fixed;
+            });
+            out_.floats.push_back(floats ? component_[point] : -1);
+        }
         for (std::size_t f = 0; f < red_.feeds.size(); ++f) {
             const ChainFeed& feed = red_.feeds[f];
             const double q = feed.fed < 0 ? 0.0 : out_.flow[at(feed.fed)];

@@ -107,6 +107,13 @@ class Reducer {
                 follow(static_cast<int>(l), head, tail, used);
             }
         }
+        // What is left are rings on which no other chain stands: they begin and end at any of their nodes.
+        for (std::size_t l = 0; l < out_.links.size(); ++l) {
+            if (!alive_[l] || used[l]) continue;
+            const int start = local(out_.links[l].tail);
+            degree_[at(start)] = 3;
+            follow(static_cast<int>(l), start, local(out_.links[l].head), used);
+        }
     }
 
     int branch(int node) {

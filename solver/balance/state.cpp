@@ -2,6 +2,7 @@
 #include "model/position.hpp"
 
 #include <algorithm>
+#include <map>
 
 namespace evenhead::solver {
 
@@ -17,6 +18,7 @@ State reach(const Network& network, const std::vector<char>& open) {
     State state;
     state.height.assign(network.node_elevation.size(), nowhere);
     state.flow.assign(network.elements.size(), 0.0);
+    state.floats.assign(network.node_elevation.size(), -1);
     state.reached.assign(network.node_elevation.size(), 0);
     state.active.assign(network.elements.size(), 0);
     std::vector<int> visit;
@@ -53,21 +55,35 @@ void spread_still_heights(const Network& network, State& state) {
         if (element.tail != fixed) flows[at(element.tail)] = 1;
         if (element.head != fixed) flows[at(element.head)] = 1;
     }
+    std::map<int, std::vector<int>> floating;  // by part that floats: its nodes
     // First in, first out: most still water hangs in trees, where each node is raised once.
     std::vector<int> queue;
     for (std::size_t node = 0; node < nodes; ++node) {
-        if (flows[node]) {
-            queue.push_back(static_cast<int>(node));
-        } else {
+        if (!flows[node]) {
             state.height[node] = nowhere;
+        } else if (state.floats[node] >= 0) {
+            floating[state.floats[node]].push_back(static_cast<int>(node));
+        } else {
+            queue.push_back(static_cast<int>(node));
         }
     }
     // Heights only rise; a pump may lift a label that was settled, but a node is raised a bounded number of
-    // times.
+    // times. What floats comes to rest as a whole, once.
     std::vector<unsigned char> raised(nodes, 0);
     const auto offer = [&](int node, double height) {
-        if (node == fixed || flows[at(node)] || !state.reached[at(node)]) return;
+        if (node == fixed || !state.reached[at(node)]) return;
         double& own = state.height[at(node)];
+        if (flows[at(node)]) {
+            const auto part = floating.find(state.floats[at(node)]);
+            if (part == floating.end()) return;
+            const double shift = height - own;
+            for (const int other : part->second) {
+                state.height[at(other)] += shift;
+                queue.push_back(other);
+            }
+            floating.erase(part);
+            return;
+        }
         if (own >= height || raised[at(node)] > 200) return;
         own = height;
         ++raised[at(node)];

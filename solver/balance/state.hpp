@@ -13,8 +13,11 @@ inline constexpr double nowhere = std::numeric_limits<double>::quiet_NaN();
 struct State {
     std::vector<double> height;  ///< by node, m; NaN: no supply reaches it
     std::vector<double> flow;    ///< by element, m3/s, tail to head
-    std::vector<char> reached;   ///< by node: an open way leads there from a supply
-    std::vector<char> active;    ///< by element: open, with both ends reached
+    /// By node: the part that it floats with, which water goes round in (a pump in a ring) but flows neither
+    /// into nor out of: its heights count only against each other. -1: not so.
+    std::vector<int> floats;
+    std::vector<char> reached;  ///< by node: an open way leads there from a supply
+    std::vector<char> active;   ///< by element: open, with both ends reached
 };
 
 /// Which elements are open in a run: closed ones of the case and valves that do not run are not.
