@@ -6,8 +6,8 @@
 
 #include "model/position.hpp"
 #include "solver/balance/balance.hpp"
-#include "solver/balance/newton.hpp"
-#include "solver/balance/reduction.hpp"
+#include "solver/balance/newton/newton.hpp"
+#include "solver/balance/newton/reduction.hpp"
 
 namespace evenhead::solver {
 

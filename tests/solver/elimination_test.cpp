@@ -7,7 +7,7 @@
 #include <utility>
 #include <vector>
 
-#include "solver/balance/elimination.hpp"
+#include "solver/balance/newton/elimination.hpp"
 
 namespace evenhead::solver {
 namespace {

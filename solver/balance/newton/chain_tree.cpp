@@ -1,4 +1,4 @@
-#include "solver/balance/chain_tree.hpp"
+#include "solver/balance/newton/chain_tree.hpp"
 
 #include "model/position.hpp"
 

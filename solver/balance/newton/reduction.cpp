@@ -1,4 +1,4 @@
-#include "solver/balance/reduction.hpp"
+#include "solver/balance/newton/reduction.hpp"
 #include "model/position.hpp"
 
 #include <algorithm>

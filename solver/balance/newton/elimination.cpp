@@ -1,4 +1,4 @@
-#include "solver/balance/elimination.hpp"
+#include "solver/balance/newton/elimination.hpp"
 
 #include <algorithm>
 #include <limits>

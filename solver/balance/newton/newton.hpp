@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "solver/balance/reduction.hpp"
+#include "solver/balance/newton/reduction.hpp"
 
 namespace evenhead::solver {
 

@@ -1,0 +1,83 @@
+#include "solver/balance/newton/flows.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "solver/balance/newton/chain_tree.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+// The chains of least slope that join every point to the fixed heights (Kruskal).
+std::vector<int> flattest_tree(const Iterate& it) {
+    std::vector<int> order;
+    for (std::size_t c = 0; c < it.chains(); ++c) {
+        if (!it.alone(c)) order.push_back(static_cast<int>(c));
+    }
+    std::sort(order.begin(), order.end(), [&](int a, int b) {
+        return it.slope[at(a)] != it.slope[at(b)] ? it.slope[at(a)] < it.slope[at(b)] : a < b;
+    });
+    std::vector<int> root(it.points() + 1);
+    std::iota(root.begin(), root.end(), 0);
+    const auto find = [&](int point) {
+        if (point == fixed) point = static_cast<int>(it.points());
+        while (root[at(point)] != point) point = root[at(point)] = root[at(root[at(point)])];
+        return point;
+    };
+    std::vector<int> chosen;
+    for (const int c : order) {
+        const int a = find(it.reduction.chains[at(c)].from), b = find(it.reduction.chains[at(c)].to);
+        if (a == b) continue;
+        root[at(a)] = b;
+        chosen.push_back(c);
+    }
+    return chosen;
+}
+
+}  // namespace
+
+FirstFlows first_flows(const Reduction& reduction) {
+    const std::size_t count = reduction.chains.size();
+    FirstFlows first{std::vector<double>(count, 0.0), std::vector<char>(count, 0),
+                     std::vector<double>(reduction.branch_node.size(), 0.0)};
+    std::vector<int> allowed;
+    for (std::size_t c = 0; c < count; ++c) {
+        const Chain& chain = reduction.chains[c];
+        if (chain.from == chain.to) continue;
+        if (chain.source || (chain.from != fixed && chain.to != fixed)) {
+            allowed.push_back(static_cast<int>(c));
+            continue;
+        }
+        first.flow[c] = chain.nominal;
+        first.given[c] = 1;
+        first.passing[at(chain.from == fixed ? chain.to : chain.from)] -= std::abs(chain.nominal);
+    }
+    const ChainTree tree(reduction, allowed);
+    tree.drain(first.passing, first.flow);
+    for (const int c : tree.chains()) first.given[at(c)] = 1;
+    for (double& flow : first.passing) flow = std::abs(flow);
+    return first;
+}
+
+void close_flows(Iterate& it) {
+    std::vector<char> carries(it.chains(), 0);
+    const std::vector<int> chosen = flattest_tree(it);
+    for (const int c : chosen) carries[at(c)] = 1;
+    std::vector<double> excess(it.points(), 0.0);
+    for (std::size_t c = 0; c < it.chains(); ++c) {
+        const Series& law = it.reduction.laws[c];
+        const double curve = it.at_flow[c];
+        const LossRange range = law.losses(curve);
+        const bool exact = range.high > range.low || curve == 0 || it.alone(c);
+        it.flow[c] = it.without_rounding(exact ? curve : std::clamp(it.flow[c], law.low(), law.high()));
+        const Chain& chain = it.reduction.chains[c];
+        if (carries[c] || it.alone(c)) continue;
+        if (chain.from != fixed) excess[at(chain.from)] -= it.flow[c];
+        if (chain.to != fixed) excess[at(chain.to)] += it.flow[c];
+    }
+    ChainTree(it.reduction, chosen).drain(excess, it.flow);
+    for (const int c : chosen) it.flow[at(c)] = it.without_rounding(it.flow[at(c)]);
+}
+
+}  // namespace evenhead::solver

@@ -1,0 +1,112 @@
+#include "solver/balance/newton/iterate.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace evenhead::solver {
+namespace {
+
+constexpr double edge = 1e-7;  // m: this near to a kink both of its branches are open
+constexpr double dying =
+    0.2;  // a flow that falls to this share in a step, towards an upright part, ends there
+constexpr double same = 1e-13;  // share of a flow that counts as the same
+
+// Inside an upright part, and not just at the edge where another branch begins.
+bool stands_upright(const Series& law, double q, double D) {
+    const LossRange range = law.losses(q);
+    return range.low + edge < D && D < range.high - edge;
+}
+
+// The last step would have carried the flow out of the end of the domain where it stands: it stays there.
+bool leaves(const Series& law, double q, double predicted) {
+    return (q <= law.low() && predicted < law.low()) || (q >= law.high() && predicted > law.high());
+}
+
+double tangent(const Iterate& it, std::size_t c, double on_curve, double D) {
+    const Series& law = it.reduction.laws[c];
+    if (stands_upright(law, on_curve, D) || leaves(law, on_curve, it.flow[c])) return infinity;
+    const bool small = std::abs(on_curve) < it.small_flow;
+    return law.slope(small ? std::clamp(it.small_flow, law.low(), law.high()) : on_curve);
+}
+
+}  // namespace
+
+Iterate::Iterate(const Reduction& of, double total_flow, double level)
+    : reduction(of),
+      small_flow(1e-6 * total_flow),
+      level_slope(level),
+      height(of.branch_node.size(), 0.0),
+      change(of.branch_node.size(), 0.0),
+      flow(of.chains.size(), 0.0),
+      last_flow(flow),
+      at_flow(flow),
+      at_height(flow),
+      slope(of.chains.size(), 1 / leak) {}
+
+double Iterate::height_along(std::size_t c) const {
+    const Chain& chain = reduction.chains[c];
+    return (chain.from == fixed ? chain.from_height : height[at(chain.from)]) -
+           (chain.to == fixed ? chain.to_height : height[at(chain.to)]);
+}
+
+double Iterate::change_along(std::size_t c, const std::vector<double>& of_heights) const {
+    const Chain& chain = reduction.chains[c];
+    return (chain.from == fixed ? 0.0 : of_heights[at(chain.from)]) -
+           (chain.to == fixed ? 0.0 : of_heights[at(chain.to)]);
+}
+
+double Iterate::bounded(double s) const {
+    return std::clamp(s, level_slope, 1 / leak);
+}
+
+double Iterate::without_rounding(double q) const {
+    return std::abs(q) < 1e-10 * small_flow ? 0.0 : q;
+}
+
+double off_curve(const Series& law, double q, double D) {
+    const LossRange d = law.losses(q);
+    return D < d.low ? d.low - D : std::max(0.0, D - d.high);
+}
+
+Mismatch place_chords(Iterate& it) {
+    Mismatch worst;
+    it.largest_height = 0;
+    for (std::size_t c = 0; c < it.chains(); ++c) {
+        const Series& law = it.reduction.laws[c];
+        const double D = it.height_along(c);
+        it.largest_height = std::max(it.largest_height, std::abs(D));
+        const double q = std::clamp(it.flow[c], law.low(), law.high());
+        const double on_curve = law.flow(D, q);
+        const double off = off_curve(law, q, D);
+        const double outside = std::abs(it.flow[c] - q);  // left the domain: by as much flow
+
+        // The second point: by the flow after the last step, or before it where that lies nearer and apart.
+        const double before = std::clamp(it.at_flow[c], law.low(), law.high());
+        const double moved = std::abs(before - on_curve);
+        const bool by_last = moved <= 1e-7 * std::abs(on_curve) || std::abs(q - on_curve) <= moved;
+        const double second = by_last ? q : before;
+        const double apart = std::abs(on_curve - second);
+        double slope;
+        if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {
+            slope = tangent(it, c, on_curve, D);
+        } else if (by_last && stands_upright(law, on_curve, D) &&
+                   apart < dying * std::abs(it.last_flow[c] - on_curve)) {
+            slope = infinity;
+        } else {
+            slope = off_curve(law, second, D) / apart;
+        }
+        it.last_flow[c] = it.flow[c];
+        it.at_flow[c] = on_curve;
+        it.at_height[c] = D;
+        it.slope[c] = it.bounded(slope);
+
+        const double by_flow = outside + std::abs(on_curve - q);
+        const double along = by_flow <= same * std::abs(q) ? 0.0 : it.without_rounding(by_flow) * it.slope[c];
+        const double miss =
+            outside > 1e-4 * it.small_flow ? std::max(off, 10 * enough) : std::min(off, along);
+        if (miss > worst.height || worst.chain < 0) worst = {miss, static_cast<int>(c)};
+    }
+    return worst;
+}
+
+}  // namespace evenhead::solver
