@@ -134,33 +134,49 @@ void Equations::tie_floating_parts(const Answer& answer) {
         return i;
     };
     const auto name = [&](int node) { return node == outside ? nodes_.size() : unknown(node); };
+    const auto tied = [&](int node) { return find(name(node)) == find(nodes_.size()); };
     for (const Law& law : elements_) {
-        if (law.state == State::resting || law.state == State::full) continue;
-        const Element& e = *law.element;
-        root[find(law.state == State::holding ? nodes_.size() : name(e.tail))] = find(name(e.head));
+        if (law.state == State::resting || law.state == State::full || law.state == State::holding) continue;
+        root[find(name(law.element->tail))] = find(name(law.element->head));
     }
+    const auto height = [&](int node) { return answer.height[static_cast<std::size_t>(node)]; };
+    // What a regulator holds stands only where water stands before it.
+    const auto tie_behind_regulators = [&] {
+        for (bool more = true; more;) {
+            more = false;
+            for (const Law& law : elements_) {
+                if (law.state != State::holding || !tied(law.element->tail) || tied(law.element->head))
+                    continue;
+                root[find(unknown(law.element->head))] = find(nodes_.size());
+                more = true;
+            }
+        }
+    };
     for (;;) {
+        tie_behind_regulators();
         Law* best = nullptr;
+        bool forward = true;
         double most = -infinity;
+        const auto offer = [&](Law& law, int from, int to) {
+            if (tied(to) || !tied(from)) return;
+            const double left = height(from) - at_rest(*law.element) - height(to);
+            if (left <= most) return;
+            most = left;
+            best = &law;
+            forward = to == law.element->head;
+        };
         for (Law& law : elements_) {
             const Element& e = *law.element;
             if (law.state != State::resting || e.tail == outside || e.head == outside) continue;
-            if (find(unknown(e.head)) == find(nodes_.size()) || find(unknown(e.tail)) != find(nodes_.size()))
-                continue;
-            const double left = answer.height[static_cast<std::size_t>(e.tail)] - at_rest(e) -
-                                answer.height[static_cast<std::size_t>(e.head)];
-            if (left <= most) continue;
-            most = left;
-            best = &law;
+            offer(law, e.tail, e.head);
+            if (!e.one_way) offer(law, e.head, e.tail);
         }
         if (best == nullptr) return;
-        best->state =
-            best->element->regulates() &&
-                    answer.height[static_cast<std::size_t>(best->element->tail)] - at_rest(*best->element) >
-                        *best->element->set
-                ? State::holding
-                : State::running;
-        root[find(unknown(best->element->head))] = find(nodes_.size());
+        const Element& e = *best->element;
+        best->state = !forward                                                ? State::backward
+                      : e.regulates() && height(e.tail) - at_rest(e) > *e.set ? State::holding
+                                                                              : State::running;
+        root[find(unknown(forward ? e.head : e.tail))] = find(nodes_.size());
     }
 }
 
