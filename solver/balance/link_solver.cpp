@@ -79,14 +79,9 @@ bool LinkSolver::solve(Links links, Precision precision, bool warm) {
     note_feeds(feeds);
     for (const Link& link : reduction_.links) {
         if (link.element != no_element) state_.flow[at(link.element)] = 0;
-        for (const int node : {link.tail, link.head}) {
-            if (node != fixed) state_.floats[at(node)] = -1;
-        }
     }
     for (std::size_t b = 0; b < reduction_.branch_node.size(); ++b) {
-        const int node = reduction_.branch_node[b];
-        state_.height[at(node)] = result_.height[b];
-        state_.floats[at(node)] = result_.floats[b];
+        state_.height[at(reduction_.branch_node[b])] = result_.height[b];
     }
     for (std::size_t c = 0; c < reduction_.chains.size(); ++c) write_chain(c, result_.flow[c]);
     if (!result_.converged && precision == Precision::full) note_failure();
@@ -142,21 +137,16 @@ void LinkSolver::write_chain(std::size_t c, double q) {
         if (link_of(i).element != no_element) state_.flow[at(link_of(i).element)] = own_flow(i);
     }
     if (q == 0) return;  // still water: see spread_still_heights
-    const int floats = chain.from == fixed ? -1 : result_.floats[at(chain.from)];
-    const auto settle_node = [&](int node, double height_there) {
-        state_.height[at(node)] = height_there;
-        state_.floats[at(node)] = floats;
-    };
     double height = chain.from == fixed ? chain.from_height : result_.height[at(chain.from)];
     int i = chain.first;
     for (; i + 1 < chain.last && !upright(i); ++i) {
         height -= taken(i);
-        settle_node(start_node(i + 1), height);
+        state_.height[at(start_node(i + 1))] = height;
     }
     height = chain.to == fixed ? chain.to_height : result_.height[at(chain.to)];
     for (int j = chain.last - 1; j > i; --j) {
         height += taken(j);
-        settle_node(start_node(j), height);
+        state_.height[at(start_node(j))] = height;
     }
 }
 

@@ -13,11 +13,8 @@ inline constexpr double nowhere = std::numeric_limits<double>::quiet_NaN();
 struct State {
     std::vector<double> height;  ///< by node, m; NaN: no supply reaches it
     std::vector<double> flow;    ///< by element, m3/s, tail to head
-    /// By node: the part that it floats with, which water goes round in (a pump in a ring) but flows neither
-    /// into nor out of: its heights count only against each other. -1: not so.
-    std::vector<int> floats;
-    std::vector<char> reached;  ///< by node: an open way leads there from a supply
-    std::vector<char> active;   ///< by element: open, with both ends reached
+    std::vector<char> reached;   ///< by node: an open way leads there from a supply
+    std::vector<char> active;    ///< by element: open, with both ends reached
 };
 
 /// Which elements are open in a run: closed ones of the case and valves that do not run are not.
@@ -26,10 +23,12 @@ std::vector<char> open_elements(const Network& network, const std::vector<Index>
 /// Marks what supplies reach through open elements, in the direction that one-way elements allow.
 State reach(const Network& network, const std::vector<char>& open);
 
-/// Where nothing flows: the heights in the limit of a vanishing draw at every point. Flowing nodes keep
-/// theirs; from them and from the supplies height spreads through active elements less their loss at flow 0,
-/// behind a regulator at most its held height. Several ways: the highest counts, since a vanishing draw takes
-/// the way that leaves most.
+/// Where nothing flows: the heights in the limit of a vanishing draw at every point. Nodes that flow joins to
+/// a supply or a running head keep theirs; from them and from the supplies height spreads through active
+/// elements less their loss at flow 0, behind a regulator at most its held height. Several ways: the highest
+/// counts, since a vanishing draw takes the way that leaves most. A part that water goes round in but flows
+/// neither into nor out of (a pump in a ring; a ring with a trickle left by rounding) keeps its differences
+/// of height and rests on what it hangs on.
 void spread_still_heights(const Network& network, State& state);
 
 }  // namespace evenhead::solver

@@ -217,13 +217,6 @@ class Iteration {
     void write() {
         out_.flow = it_.flow;
         out_.height = it_.height;
-        for (const int component : component_) {
-            const std::vector<int>& chains = chains_of_[at(component)];
-            const bool tied = std::any_of(chains.begin(), chains.end(), [&](int c) {
-                return red_.chains[at(c)].from == fixed || red_.chains[at(c)].to == fixed;
-            });
-            out_.floats.push_back(tied ? -1 : component);
-        }
         const std::vector<double> fed = fed_flows(it_);
         for (std::size_t f = 0; f < fed.size(); ++f) {
             out_.feeds.push_back({fed[f], std::max(0.0, it_.without_rounding(fed_[f]))});

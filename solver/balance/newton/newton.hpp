@@ -24,7 +24,6 @@ struct NewtonResult {
     double mismatch = 0;         ///< m, largest, at the end
     std::vector<double> flow;    ///< by chain, m3/s from `from` to `to`; they balance at every branch point
     std::vector<double> height;  ///< by branch point, m
-    std::vector<int> floats;  ///< by branch point: the ring that it floats with; -1: tied to a fixed height
     std::vector<NewtonFeed> feeds;  ///< as in the reduction
     std::vector<NewtonStep> steps;
 };
