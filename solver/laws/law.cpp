@@ -49,8 +49,13 @@ double Law::search(double D, double left, double right, double guess) const {
                 last_error = infinity;
             }
         }
-        if (next == left || next == right) return q;
+        if (next == left || next == right) break;
         q = next;
+    }
+    for (const double end : {left, right}) {
+        if (!std::isfinite(end)) continue;
+        const LossRange at = losses(end);
+        if (at.low <= D && D <= at.high) return end;
     }
     return q;
 }

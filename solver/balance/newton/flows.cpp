@@ -67,10 +67,11 @@ void close_flows(Iterate& it) {
     std::vector<double> excess(it.points(), 0.0);
     for (std::size_t c = 0; c < it.chains(); ++c) {
         const Series& law = it.reduction.laws[c];
-        const double curve = it.at_flow[c];
+        const double curve = it.at_flow[c], chord = std::clamp(it.flow[c], law.low(), law.high());
         const LossRange range = law.losses(curve);
-        const bool exact = range.high > range.low || curve == 0 || it.alone(c);
-        it.flow[c] = it.without_rounding(exact ? curve : std::clamp(it.flow[c], law.low(), law.high()));
+        const bool upright =
+            (range.high > range.low || curve == 0) && off_curve(law, chord, it.at_height[c]) > enough;
+        it.flow[c] = it.without_rounding(upright || it.alone(c) ? curve : chord);
         const Chain& chain = it.reduction.chains[c];
         if (carries[c] || it.alone(c)) continue;
         if (chain.from != fixed) excess[at(chain.from)] -= it.flow[c];

@@ -16,8 +16,8 @@ struct FirstFlows {
 /// Nominal draws run off along a tree grown from the sources.
 FirstFlows first_flows(const Reduction& reduction);
 
-/// Flows on upright parts take their exact value; what is then missing at the points runs along a tree of the
-/// chains of least slope, whose losses it changes least.
+/// Flows on upright parts take their exact value where the chord's are off the curve; what is then missing at
+/// the points runs along a tree of the chains of least slope, whose losses it changes least.
 void close_flows(Iterate& iterate);
 
 }  // namespace evenhead::solver
