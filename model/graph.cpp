@@ -13,7 +13,7 @@ std::string list_of(const System& system, const std::vector<Index>& points) {
     const std::size_t shown = points.size() <= most + 1 ? points.size() : most;
     for (std::size_t i = 0; i < shown; ++i) {
         if (i > 0) text += i + 1 == points.size() ? " and " : ", ";
-        text += "'" + system.point_id(points[i]) + "'";
+        text += quoted(system.point_id(points[i]));
     }
     if (shown < points.size()) text += " and " + std::to_string(points.size() - shown) + " more";
     return text;
@@ -54,7 +54,7 @@ void check_sides(const System& system, Index point, const Place& place, const ch
                  const Sides& sides, Layout& layout) {
     if (!sides.inlet.empty() && !sides.outlet.empty()) return;
     Issue issue{place, system.point_id(point), "", ""};
-    const std::string name = std::string(what) + " '" + system.point_id(point) + "'";
+    const std::string name = std::string(what) + " " + quoted(system.point_id(point));
     const std::size_t pipes = sides.inlet.size() + sides.outlet.size();
     if (pipes == 0) {
         issue.text = name + " is on no pipe";
@@ -67,11 +67,11 @@ void check_sides(const System& system, Index point, const Place& place, const ch
     } else if (sides.inlet.empty()) {
         issue.text = name + " has no inlet: no pipe has it as `to`";
         issue.mend =
-            "turn the pipe on its supply side round, so that its `to` is '" + system.point_id(point) + "'";
+            "turn the pipe on its supply side round, so that its `to` is " + quoted(system.point_id(point));
     } else {
         issue.text = name + " has no outlet: no pipe has it as `from`";
         issue.mend =
-            "let the pipe that leaves it start there, with `from` = '" + system.point_id(point) + "'";
+            "let the pipe that leaves it start there, with `from` = " + quoted(system.point_id(point));
     }
     layout.errors.push_back(issue);
 }

@@ -8,10 +8,6 @@
 namespace evenhead::model::parts {
 namespace {
 
-std::string quoted(const std::string& id) {
-    return "'" + id + "'";
-}
-
 std::vector<int> pipes_at_points(const System& system) {
     std::vector<int> count(system.points.size(), 0);
     for (const Pipe& pipe : system.pipes) {

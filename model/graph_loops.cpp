@@ -79,18 +79,18 @@ std::vector<Free> elements_without_loss(const System& system, const Nodes& nodes
     for (std::size_t p = 0; p < system.pipes.size(); ++p) {
         const Pipe& pipe = system.pipes[p];
         if (!pipe.closed && pipe.length.value == 0 && pipe.k.value == 0)
-            free.push_back({nodes.pipe[p], "pipe '" + pipe.id + "'", pipe.place});
+            free.push_back({nodes.pipe[p], "pipe " + quoted(pipe.id), pipe.place});
     }
     for (std::size_t d = 0; d < system.devices.size(); ++d) {
         const Device& device = system.devices[d];
         if (!device.closed && device.type != DeviceType::pump && lossless(device.loss))
-            free.push_back({nodes.device[d], "device '" + system.point_id(device.point) + "'",
+            free.push_back({nodes.device[d], "device " + quoted(system.point_id(device.point)),
                             system.points[at(device.point)].place});
     }
     for (std::size_t v = 0; v < system.valves.size(); ++v) {
         const Valve& valve = system.valves[v];
         if (valve.head == none && lossless(valve.loss))
-            free.push_back({nodes.valve[v], "valve '" + system.point_id(valve.point) + "'", valve.place});
+            free.push_back({nodes.valve[v], "valve " + quoted(system.point_id(valve.point)), valve.place});
     }
     return free;
 }
@@ -120,7 +120,7 @@ void find_lossless_rings(const System& system, const Nodes& nodes, Layout& layou
     for (const Supply& supply : system.supplies)
         if (supply.tests.empty())
             free.push_back({{supply.point, ground},
-                            "supply '" + system.point_id(supply.point) + "'",
+                            "supply " + quoted(system.point_id(supply.point)),
                             system.points[at(supply.point)].place});
     std::vector<Link> links;
     for (const Free& element : free) links.push_back(element.nodes);

@@ -63,7 +63,12 @@ inline bool one_way(const Device& device) {
     return device.one_way || device.set || device.type == DeviceType::pump;
 }
 
-/// `'a', 'b', 'c' and 4 more`: ids of points, at most five of them.
+/// An id as messages show it.
+inline std::string quoted(const std::string& id) {
+    return "\"" + id + "\"";
+}
+
+/// `"a", "b", "c" and 4 more`: ids of points, at most five of them.
 std::string list_of(const System& system, const std::vector<Index>& points);
 
 /// A pipe that is larger than the pipe of the same zone that feeds it.

@@ -113,14 +113,14 @@ void refuse_valves_behind_valves(const System& system, const Nodes& nodes,
             if (zone != static_cast<Index>(v)) upstream.push_back(system.valves[at(zone)].point);
         if (upstream.empty()) {
             layout.errors.push_back({valve.place, id,
-                                     "valve '" + id + "' gets its water only from its own outlet",
+                                     "valve " + quoted(id) + " gets its water only from its own outlet",
                                      "feed its inlet from the mainline"});
             continue;
         }
         layout.errors.push_back(
-            {valve.place, id, "valve '" + id + "' lies behind the valve " + list_of(system, upstream),
-             "make the upstream one a device of type `master` (open in every run), or feed '" + id +
-                 "' from the mainline"});
+            {valve.place, id, "valve " + quoted(id) + " lies behind the valve " + list_of(system, upstream),
+             "make the upstream one a device of type `master` (open in every run), or feed " + quoted(id) +
+                 " from the mainline"});
     }
 }
 

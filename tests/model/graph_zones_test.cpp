@@ -102,7 +102,7 @@ TEST(GraphZones, AGateTakesAnyTwoPipes) {
     b.supply("street");
     b.device("G1", DeviceType::gate);
     for (const char* id : {"street", "A", "B"}) b.pipe(id, "G1");
-    EXPECT_NE(all_text(find_layout(b.system).errors).find("gate 'G1' is on 3 pipes"), std::string::npos);
+    EXPECT_NE(all_text(find_layout(b.system).errors).find("gate \"G1\" is on 3 pipes"), std::string::npos);
 }
 
 TEST(GraphZones, MissingSidesAreErrorsWithTheirMend) {
@@ -117,7 +117,7 @@ TEST(GraphZones, MissingSidesAreErrorsWithTheirMend) {
     EXPECT_EQ(layout.errors[0].row, "filter");
     EXPECT_NE(layout.errors[0].text.find("no outlet"), std::string::npos);
     EXPECT_NE(layout.errors[1].text.find("no inlet"), std::string::npos);
-    EXPECT_NE(layout.errors[2].text.find("valve 'spare' is on no pipe"), std::string::npos);
+    EXPECT_NE(layout.errors[2].text.find("valve \"spare\" is on no pipe"), std::string::npos);
     for (const model::Issue& issue : layout.errors) {
         EXPECT_FALSE(issue.mend.empty());
         EXPECT_GT(issue.place.line, 0);
@@ -132,7 +132,7 @@ TEST(GraphZones, AValveBehindAValveIsRefusedWithTheAdviceToMakeItAMaster) {
     const Layout layout = find_layout(b.system);
     ASSERT_EQ(layout.errors.size(), 1u);
     EXPECT_EQ(layout.errors[0].row, "inner");
-    EXPECT_NE(layout.errors[0].text.find("'lawn'"), std::string::npos);
+    EXPECT_NE(layout.errors[0].text.find("\"lawn\""), std::string::npos);
     EXPECT_NE(layout.errors[0].mend.find("`master`"), std::string::npos);
 }
 
@@ -163,7 +163,7 @@ TEST(GraphZones, AHeadWithItsOwnValveIsAZoneOfItselfAndThePipeGoesOn) {
     EXPECT_TRUE(layout.valve_sides[0].outlet.empty());
     EXPECT_EQ(layout.pipe_on_mainline, (std::vector<char>{1, 1, 1}));
     EXPECT_EQ(layout.heads_on_mainline, Indices{2});  // no valve of its own: it waters in every run
-    EXPECT_NE(all_text(layout.warnings).find("head 'H3' is upstream of every valve"), std::string::npos);
+    EXPECT_NE(all_text(layout.warnings).find("head \"H3\" is upstream of every valve"), std::string::npos);
 }
 
 TEST(GraphZones, AHeadBetweenTwoValvesHasTwoZones) {
@@ -212,7 +212,7 @@ TEST(GraphZones, AValveThatTheMainlineGoesRoundIsTold) {
     SystemBuilder b = garden();
     b.pipe("T1", "L1");
     const Layout layout = find_layout(b.system);
-    EXPECT_NE(all_text(layout.warnings).find("valve 'lawn' has the mainline on both sides"),
+    EXPECT_NE(all_text(layout.warnings).find("valve \"lawn\" has the mainline on both sides"),
               std::string::npos);
     EXPECT_EQ(layout.heads_on_mainline, (Indices{0, 1}));
 }
