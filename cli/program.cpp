@@ -1,8 +1,13 @@
 // The way through the program: command line -> verb -> exit status. One function ends every path.
+#include <fcntl.h>
+#include <unistd.h>
+
 #include <csignal>
 #include <cstdio>
 #include <memory>
 #include <new>
+
+#include <string_view>
 
 #include <fmt/format.h>
 
@@ -84,6 +89,31 @@ Status command_line_error(const CLI::App& program, const CLI::ParseError& error)
     return Status::bad_input;
 }
 
+/// A signal that ends the program: it leaves no half-written file behind, and ends as the sender expects.
+extern "C" void interrupted(int signal) {
+    constexpr std::string_view plain = "evenhead: interrupted.\n";
+    constexpr std::string_view mid_write =
+        "evenhead: interrupted. Nothing was written; a file of that name stands as it was.\n";
+    const std::string_view words = io::remove_unfinished_outputs() ? mid_write : plain;
+    // Nothing is left to be done where even this fails.
+    [[maybe_unused]] const auto count = ::write(STDERR_FILENO, words.data(), words.size());
+    std::signal(signal, SIG_DFL);
+    std::raise(signal);
+}
+
+void prepare_process() {
+    // A reader that goes away, and a file larger than allowed, are errors to handle like any other.
+    std::signal(SIGPIPE, SIG_IGN);
+    std::signal(SIGXFSZ, SIG_IGN);
+    for (const int signal : {SIGINT, SIGTERM, SIGHUP})
+        if (std::signal(signal, interrupted) == SIG_IGN) std::signal(signal, SIG_IGN);  // nohup
+    // Where a standard stream is closed, the next file opened would take its place and get what is meant for
+    // the screen. Open the wrong way round, it still refuses reading or writing.
+    for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
+        if (::fcntl(stream, F_GETFD) < 0)
+            static_cast<void>(::open("/dev/null", stream == STDIN_FILENO ? O_WRONLY : O_RDONLY));
+}
+
 Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     Action action;
     program.formatter(std::make_shared<HelpText>());
@@ -103,8 +133,7 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
 }  // namespace
 
 Status run_program(int argc, const char* const* argv) {
-    // A reader that goes away is an error to report like any other.
-    std::signal(SIGPIPE, SIG_IGN);
+    prepare_process();
     try {
         CLI::App program("What every head of a sprinkler system really gets: pressure and flow, run by run.",
                          "evenhead");
@@ -124,6 +153,8 @@ Status run_program(int argc, const char* const* argv) {
         return Status::bad_input;
     } catch (const UsageError& error) {
         return say_error(error.what(), Status::bad_input);
+    } catch (const io::ReaderGone&) {
+        return Status::bad_input;
     } catch (const io::WriteError& error) {
         return say_error(error.what(), Status::bad_input);
     } catch (const std::bad_alloc&) {

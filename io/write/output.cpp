@@ -4,15 +4,39 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <array>
+#include <atomic>
 #include <cerrno>
+#include <csignal>
 #include <filesystem>
 #include <system_error>
-#include <vector>
 
 namespace evenhead::io {
 namespace {
 
 constexpr std::size_t buffer_size = 1 << 16;
+
+/// The names of the siblings that exist at the moment, for a signal that ends the program.
+constexpr std::size_t most_unfinished = 8;
+std::array<std::atomic<const char*>, most_unfinished> unfinished{};
+static_assert(std::atomic<const char*>::is_always_lock_free);
+
+/// Holds back the signals that end a program while a name and its file must not fall apart.
+class SignalsHeld {
+  public:
+    SignalsHeld() {
+        sigset_t ending;
+        ::sigemptyset(&ending);
+        for (const int signal : {SIGINT, SIGTERM, SIGHUP}) ::sigaddset(&ending, signal);
+        ::pthread_sigmask(SIG_BLOCK, &ending, &before_);
+    }
+    ~SignalsHeld() { ::pthread_sigmask(SIG_SETMASK, &before_, nullptr); }
+    SignalsHeld(const SignalsHeld&) = delete;
+    SignalsHeld& operator=(const SignalsHeld&) = delete;
+
+  private:
+    sigset_t before_{};
+};
 
 mode_t creation_mask() {
     const mode_t mask = ::umask(0);
@@ -21,6 +45,13 @@ mode_t creation_mask() {
 }
 
 }  // namespace
+
+bool remove_unfinished_outputs() noexcept {
+    bool any = false;
+    for (const auto& name : unfinished)
+        if (const char* path = name.load()) any = ::unlink(path) == 0 || any;
+    return any;
+}
 
 Output::Output(const std::string& path) {
     buffer_.reserve(buffer_size);
@@ -47,19 +78,41 @@ Output::Output(const std::string& path) {
     if (exists && ::access(target_.c_str(), W_OK) != 0) fail(errno);
     const auto slash = target_.rfind('/');
     const std::string folder = slash == std::string::npos ? "" : target_.substr(0, slash + 1);
-    std::string pattern = folder + ".evenhead-XXXXXX";
-    std::vector<char> name(pattern.begin(), pattern.end());
-    name.push_back('\0');
-    descriptor_ = ::mkstemp(name.data());
-    if (descriptor_ < 0) fail(errno);
-    temporary_ = name.data();
+    make_temporary(folder);
     const mode_t mode = exists ? (old.st_mode & 07777U) : (0666U & ~creation_mask());
     if (::fchmod(descriptor_, mode) != 0) fail(errno);
 }
 
 Output::~Output() {
     if (owned_ && descriptor_ >= 0) ::close(descriptor_);
-    if (!temporary_.empty()) ::unlink(temporary_.c_str());
+    forget_temporary();
+}
+
+void Output::make_temporary(const std::string& folder) {
+    const SignalsHeld held;
+    temporary_ = folder + ".evenhead-XXXXXX";
+    descriptor_ = ::mkstemp(temporary_.data());
+    if (descriptor_ < 0) {
+        const int error = errno;
+        temporary_.clear();
+        fail(error);
+    }
+    for (auto& name : unfinished) {
+        const char* none = nullptr;
+        if (name.compare_exchange_strong(none, temporary_.c_str())) break;
+    }
+}
+
+/// Removes the sibling where it still has its name.
+void Output::forget_temporary() {
+    if (temporary_.empty()) return;
+    const SignalsHeld held;
+    ::unlink(temporary_.c_str());
+    for (auto& name : unfinished) {
+        const char* mine = temporary_.c_str();
+        if (name.compare_exchange_strong(mine, nullptr)) break;
+    }
+    temporary_.clear();
 }
 
 void Output::write(std::string_view text) {
@@ -89,7 +142,7 @@ void Output::finish() {
     if (::close(descriptor) != 0) fail(errno);
     if (temporary_.empty()) return;
     if (::rename(temporary_.c_str(), target_.c_str()) != 0) fail(errno);
-    temporary_.clear();
+    forget_temporary();
 }
 
 bool Output::terminal() const {
@@ -100,12 +153,12 @@ void Output::fail(int error) {
     // The destructor does not run when the constructor throws: clean up here.
     if (owned_ && descriptor_ >= 0) ::close(descriptor_);
     descriptor_ = -1;
-    if (!temporary_.empty()) ::unlink(temporary_.c_str());
-    temporary_.clear();
+    forget_temporary();
     buffer_.clear();
     std::string why = std::generic_category().message(error);
     std::string message = "cannot write " + name_ + ": " + why + ".";
     if (!target_.empty()) message += " Nothing was written; a file of that name stands as it was.";
+    if (!owned_ && error == EPIPE) throw ReaderGone(message);
     throw WriteError(message);
 }
 

@@ -13,6 +13,15 @@ struct WriteError : std::runtime_error {
     using std::runtime_error::runtime_error;
 };
 
+/// Whoever read standard output has gone (as `| head` does): nobody wants to hear of it.
+struct ReaderGone : WriteError {
+    using WriteError::WriteError;
+};
+
+/// For a signal that ends the program, and safe inside its handler: removes the siblings of files that are
+/// not finished. True if there was one.
+bool remove_unfinished_outputs() noexcept;
+
 /// A place to write to. A file goes to a sibling first; finish() flushes it to the disk and renames it, so
 /// that a file of that name is either the old one or the whole new one. Without finish() nothing is left
 /// behind.
@@ -34,6 +43,8 @@ class Output {
 
   private:
     void flush();
+    void make_temporary(const std::string& folder);
+    void forget_temporary();
     [[noreturn]] void fail(int error);
 
     std::string name_;       ///< for messages
