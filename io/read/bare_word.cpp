@@ -86,6 +86,9 @@ BareWord judge_bare_word(std::string_view word) {
         const std::string right = shortest(number);
         return {false, quoted(word) + " is not a number as TOML writes it", "write " + right, right};
     }
+    if (error == std::errc::result_out_of_range && end == unsigned_word.data() + unsigned_word.size())
+        return {false, excerpt(word) + " is too large or too small for a number",
+                "write a number, or \"?\" for not known", "\"?\""};
     const std::string right = "\"" + without_quotes(word) + "\"";
     const bool size = word.find('/') != std::string_view::npos &&
                       word.find_first_not_of("0123456789-/ ") == std::string_view::npos;

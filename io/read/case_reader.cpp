@@ -35,10 +35,11 @@ bool CaseReader::said_before(const Place& place, std::string_view text) {
 }
 
 void CaseReader::error(const Place& place, std::string row, std::string text, std::string mend) {
-    if (errors.size() >= most_errors)
-        ++not_said_;
-    else if (!said_before(place, text))
+    if (full_) return;
+    if (!said_before(place, text))
         errors.push_back({place, std::move(row), std::move(text), std::move(mend)});
+    full_ = errors.size() >= most_errors;
+    if (full_) graph_sound = false;
 }
 
 void CaseReader::warn(const Place& place, std::string row, std::string text, std::string mend) {
@@ -48,8 +49,9 @@ void CaseReader::warn(const Place& place, std::string row, std::string text, std
 
 std::vector<model::Issue> CaseReader::all_errors() && {
     sort_by_place(errors);
-    if (not_said_ > 0)
-        errors.push_back({errors.back().place, "the case", fmt::format("and {} errors more", not_said_),
+    if (full_)
+        errors.push_back({errors.back().place, "the case",
+                          fmt::format("{} errors so far: not all of the case is looked at", errors.size()),
                           "mend these first"});
     return std::move(errors);
 }

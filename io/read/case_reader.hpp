@@ -114,11 +114,17 @@ class CaseReader {
     void assume(std::string_view subject, std::string_view what, double number, model::Dimension dimension,
                 std::string_view why);
 
+    /// True after so many errors that nobody would read on: then nothing more is looked at.
+    bool full() const { return full_; }
+
     /// Calls `visit(row)` for every row of the tables of this name, in the order of the file.
     template <class Visit>
     void each_row(std::string_view name, const Visit& visit) const {
         if (const Table* table = document.find_table(name))
-            for (const Row& row : table->rows) visit(row);
+            for (const Row& row : table->rows) {
+                if (full()) return;
+                visit(row);
+            }
     }
     std::size_t count_rows(std::string_view name) const;
     /// Gives back the memory of a table's rows once nobody looks at them again: in long tables they are most
@@ -146,7 +152,7 @@ class CaseReader {
     /// long.
     std::size_t names_left = 20'000'000;
 
-    /// All that is wrong, in the order of file and line; where not all was said, how much more there is.
+    /// All that is wrong, in the order of file and line; where not all was looked at, that this is so.
     std::vector<model::Issue> all_errors() &&;
     std::vector<model::Issue> all_warnings() &&;
 
@@ -154,7 +160,7 @@ class CaseReader {
     bool said_before(const model::Place& place, std::string_view text);
 
     std::unordered_set<std::size_t> said_;
-    std::size_t not_said_ = 0;
+    bool full_ = false;
 };
 
 /// Of the names in the case's tables, the one probably meant by a misspelt word.

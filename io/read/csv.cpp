@@ -6,12 +6,16 @@
 #include <unordered_map>
 
 #include "io/excerpt.hpp"
+#include "io/read/case_reader.hpp"
 
 namespace evenhead::io {
 
 namespace {
 
 constexpr std::size_t most_errors = 200;
+// More of these no case has; a file that has would only take memory.
+constexpr std::size_t most_lines = 1'000'000;
+constexpr std::size_t most_fields = 1000;
 constexpr std::size_t longest_cell = std::size_t{1}
                                      << 16;  // bytes; a longer one is a quote that nobody closed
 
@@ -41,9 +45,23 @@ class CsvReader {
             error(1, 1, {}, "the file is empty", "the first line holds the keys: id, ...");
             return give_up();
         }
+        if (record.cells.size() > most_fields) {
+            error(record.line, static_cast<int>(most_fields) + 1, {},
+                  fmt::format("the first line has more than {} fields", most_fields), "no case needs that");
+            return give_up();
+        }
         header(record);
-        table_.rows.reserve(table_.rows.size() + rows_ahead());
-        while (next(record) && !enough(record.line)) row(record);
+        table_.rows.reserve(table_.rows.size() + std::min(rows_ahead(), most_lines));
+        std::size_t lines = 0;
+        while (next(record) && !enough(record.line)) {
+            if (++lines > most_lines) {
+                error(record.line, 1, {}, fmt::format("more than {} rows in one file", most_lines),
+                      "no case needs that");
+                return give_up();
+            }
+            row(record);
+        }
+        if (lines == 0) return header_alone(record.line);
         const bool dotted =
             std::any_of(keys_.begin(), keys_.end(), [](auto key) { return key.find('.') != key.npos; });
         if (dotted) std::for_each(table_.rows.begin() + first_row_, table_.rows.end(), gather_dotted_keys);
@@ -188,6 +206,8 @@ class CsvReader {
     // -------------------------------------------------------------------------------------------------
 
     void header(const Record& record) {
+        document_.header_lines.resize(static_cast<std::size_t>(file_) + 1, 1);
+        document_.header_lines.back() = record.line;
         std::unordered_map<std::string_view, std::size_t> fields;
         for (std::size_t field = 0; field < record.cells.size(); ++field) {
             const std::string_view key = record.cells[field];
@@ -200,11 +220,29 @@ class CsvReader {
                       fmt::format("the key {} heads field {} and field {}", quoted(key), first->second + 1,
                                   field + 1),
                       "keep one of them");
-            const std::string_view outer = key.substr(0, key.find('.'));
-            if (outer.size() < key.size() && fields.contains(outer))
-                error(record.line, static_cast<int>(field) + 1, excerpt(key),
-                      fmt::format("{} and {} both head a field", quoted(outer), quoted(key)),
+        }
+        for (std::size_t field = 0; field < keys_.size(); ++field) {
+            const std::string_view outer = keys_[field].substr(0, keys_[field].find('.'));
+            if (outer.size() < keys_[field].size() && fields.contains(outer))
+                error(record.line, static_cast<int>(field) + 1, excerpt(keys_[field]),
+                      fmt::format("{} and {} both head a field", quoted(outer), quoted(keys_[field])),
                       "keep one of them");
+        }
+    }
+
+    /// Without rows nobody looks at the keys: this may be the only row of a file that has no keys.
+    void header_alone(int line) {
+        const TableReader* reader = find_table(table_.name);
+        for (std::size_t field = 0; reader && field < keys_.size(); ++field) {
+            const std::string_view outer = keys_[field].substr(0, keys_[field].find('.'));
+            if (outer.empty() ||
+                std::find(reader->keys.begin(), reader->keys.end(), outer) != reader->keys.end())
+                continue;
+            error(line, static_cast<int>(field) + 1, fmt::format("the first line, field {}", field + 1),
+                  fmt::format("a row of {} has no key {}", table_.name, quoted(outer)),
+                  fmt::format("the first line holds the keys, such as {}, the rows follow",
+                              fmt::join(reader->keys.first(2), " and ")));
+            return give_up();
         }
     }
 

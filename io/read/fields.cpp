@@ -125,11 +125,13 @@ bool in_csv(const Cell& cell) {
 void refuse_unknown_keys(CaseReader& reader, const Cells& cells, std::span<const std::string_view> keys,
                          const std::string& what, const std::string& row) {
     for (const auto& [key, cell] : cells) {
+        if (reader.full()) return;
         if (std::find(keys.begin(), keys.end(), key) != keys.end()) continue;
         // The key of a column stands in the first line, and is said once for all rows.
         const bool column = in_csv(cell);
-        const model::Place place = column ? model::Place{cell.place.file, 1, cell.place.column} : cell.place;
-        reader.error(place, column ? "the first line" : row,
+        model::Place place = cell.key_place();
+        if (column) place.line = at(reader.document.header_lines, cell.place.file);
+        reader.error(place, column ? fmt::format("the first line, field {}", place.column) : row,
                      fmt::format("{} has no key {}", what, quoted(key)),
                      did_you_mean(model::nearest_name(key, keys),
                                   fmt::format("its keys are {}", fmt::join(keys, " "))));
@@ -155,7 +157,7 @@ std::string Fields::row() const {
     if (!name_.empty()) return std::string(name_);
     const auto text_of = [&](std::string_view key) {
         const Cell* cell = own(key);
-        return cell ? std::string(cell->text) : std::string();
+        return cell ? excerpt(cell->text) : std::string();
     };
     if (std::string id = text_of("id"); !id.empty()) return id;
     const auto end = [&](std::string_view key) { return own(key) ? text_of(key) : "?"; };

@@ -20,6 +20,8 @@ constexpr std::string_view pipes_keys[] = {"id",     "from",   "to",    "along",
                                            "kind",   "bore",   "c",     "roughness", "k",      "fittings",
                                            "closed", "rating", "bends", "uphill"};
 
+constexpr std::size_t most_words = 20001;  // in one `along`: ten thousand pipes
+
 /// Kind and size, or bore. `size` is the cell that gives the size, nullptr where the row gives none.
 void read_size(const Fields& fields, const Cell* size, std::string_view kind, Pipe& pipe) {
     if (size) {
@@ -81,6 +83,7 @@ std::vector<Stretch> read_along(const Fields& fields, const Cell& along) {
     } else {
         return refuse(fmt::format("{} names no points", shown("along", along)));
     }
+    if (items.size() > most_words) return refuse(fmt::format("along has more than {} words", most_words));
     if (items.size() < 3) return refuse("along needs two points and the length between them");
     if (items.size() % 2 == 0)
         return refuse(fmt::format("along ends with a length ({})", shown(items.back())));

@@ -191,6 +191,8 @@ class DocumentReader {
         if (std::mismatch(folder.begin(), folder.end(), file.begin(), file.end()).first != folder.end())
             return refuse(fmt::format("{} lies outside the folder of the case", shown),
                           "put the file beside the case");
+        if (file == fs::weakly_canonical(path_, failed))
+            return refuse(fmt::format("{} is the case itself", shown), "name a CSV file");
         if (!csv_files_.insert(file).second)
             return refuse(fmt::format("{} is named twice", shown), "name every CSV file once");
         const int position = static_cast<int>(document_.files.size());

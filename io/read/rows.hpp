@@ -22,6 +22,7 @@ struct Cell {
     bool csv = false;
     bool boolean = false;
     model::Place place;       ///< of the value (a list or table: of its opening bracket)
+    int key_column = 0;       ///< of its key, which TOML has on the same line; 0: not known (CSV)
     std::string_view text;    ///< text: its content; numbers, booleans and dates: as written
     double number = 0;        ///< integer, number (may be infinite or NaN where the file says so)
     std::vector<Cell> items;  ///< list
@@ -34,6 +35,11 @@ struct Cell {
     Cell(Cell&&) noexcept;
     Cell& operator=(const Cell&);
     Cell& operator=(Cell&&) noexcept;
+
+    /// Where its key stands; where that is not known, its own place.
+    model::Place key_place() const {
+        return {place.file, place.line, key_column > 0 ? key_column : place.column};
+    }
 };
 
 inline Cell::Cell() = default;
@@ -71,7 +77,8 @@ struct Document {
     /// `complete`, every slip was mended for the rest of the reading, so that all further checks make sense
     /// and no error is told twice.
     bool complete = true;
-    std::deque<std::string> text;  ///< file contents and whatever else views point into
+    std::vector<int> header_lines;  ///< CSV files: the line that holds the keys; by file
+    std::deque<std::string> text;   ///< file contents and whatever else views point into
 
     Document() = default;
     Document(Document&&) = default;

@@ -16,9 +16,21 @@ void Scanner::run() {
 }
 
 void Scanner::slip(std::size_t at, std::string words, std::string mend) {
+    if (stopped_) return;
     const model::Place place = slips_.place(at);
-    slips_.issues.push_back({place, slips_.row(place), std::move(words), std::move(mend)});
-    if (slips_.issues.size() >= most_issues) stop();
+    if (slips_.issues.size() < most_issues) {
+        slips_.issues.push_back({place, slips_.row(place), std::move(words), std::move(mend)});
+        return;
+    }
+    slips_.issues.push_back({place, slips_.row(place),
+                             fmt::format("{} slips so far: from here on the file is not read", most_issues),
+                             "mend these first"});
+    stop();
+}
+
+void Scanner::too_many(std::size_t most, std::string_view what) {
+    slip(at_, fmt::format("more than {} {}", most, what), "no case needs that");
+    stop();
 }
 
 void Scanner::step() {
@@ -158,9 +170,7 @@ void Scanner::spoil_line() {
 
 void Scanner::open(char kind) {
     if (frames_.size() >= deepest) {
-        slip(at_, fmt::format("brackets inside brackets, more than {} deep", deepest - 1),
-             "no case needs that");
-        return stop();
+        return too_many(deepest - 1, "brackets inside brackets");
     }
     Frame frame;
     frame.kind = kind;
@@ -219,7 +229,11 @@ void Scanner::separator() {
         if (at_ == string_end_ && at_ == top().end) return stray_quote();
         return void(at_ = line_end());
     }
-    if (c == ',') {
+    if (c == ',' || c == ';') {
+        if (c == ';') {
+            slip(at_, "a semicolon where a comma must stand", "write a comma");
+            slips_.mending.replace(at_, 1, ",");
+        }
         top().comma = at_++;
         top().end = at_;
         top().expect = kind == '[' ? Expect::value : Expect::key;

@@ -17,6 +17,11 @@ namespace evenhead::io::scanning {
 inline constexpr std::size_t nowhere = std::string_view::npos;
 inline constexpr std::size_t deepest = 64;  // open brackets, and words of a dotted key
 inline constexpr std::size_t most_issues = 200;
+inline constexpr std::size_t most_curly = 10'000;  // curly quotes mended without a word
+// More of these no case has; a file that has would only take memory.
+inline constexpr std::size_t most_rows = 1'000'000;  // of a table
+inline constexpr std::size_t most_values = 100'000;  // of a list, rows apart
+inline constexpr std::size_t most_keys = 1000;       // of a row, and at the top
 
 enum class Expect { key, value, separator };
 
@@ -33,6 +38,7 @@ struct Frame {
     bool told = false;                          // that it runs over two lines
     bool lenient = false;                       // something before here could not be judged
     std::unordered_map<std::string, int> keys;  // line of each
+    std::size_t rows = 0, values = 0;           // of a list, so far
 };
 
 inline bool is_bare_key(char c) {
@@ -59,6 +65,7 @@ class Scanner {
     int string_line_ = 0;
     std::size_t first_word_ = nowhere;  // of the line
     bool stopped_ = false;
+    std::size_t curly_ = 0;  // mended so far
 
     Frame& top() { return frames_.back(); }
     char here(std::size_t ahead = 0) const { return at_ + ahead < text_.size() ? text_[at_ + ahead] : '\n'; }
@@ -73,6 +80,9 @@ class Scanner {
         stopped_ = true;
         slips_.readable = slips_.complete = false;
     }
+
+    /// Says that there are more than `most` of something, and reads no further.
+    void too_many(std::size_t most, std::string_view what);
 
     void step();
 

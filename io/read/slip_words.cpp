@@ -12,8 +12,7 @@ namespace evenhead::io::scanning {
 bool Scanner::take_key(std::string& name) {
     for (std::size_t words = 0;; ++words) {
         if (words >= deepest) {
-            slip(at_, fmt::format("a key of more than {} words", deepest), "no case needs that");
-            stop();
+            too_many(deepest, "words in one key");
             return false;
         }
         skip_blanks();
@@ -57,6 +56,7 @@ void Scanner::key() {
         return;
     }
     ++at_;
+    if (top().keys.size() >= most_keys) return too_many(most_keys, "keys in one place");
     const auto [first, is_new] = top().keys.try_emplace(std::move(name), line_);
     if (!is_new) {
         const std::string where = first->second == line_
@@ -102,6 +102,7 @@ void Scanner::heading() {
     top().keys.clear();
     top().expect = Expect::separator;
     top().end = at_;
+    if (slips_.headings.size() > most_rows) return too_many(most_rows, "headings");
     if (rows) return plain_headings_.clear();
     const auto [before, is_new] = plain_headings_.try_emplace(std::move(name), line_);
     if (is_new) return;
@@ -126,6 +127,9 @@ void Scanner::value() {
             return;
         }
         top().comma = nowhere;
+        if (here() == '{' ? ++top().rows > most_rows : ++top().values > most_values)
+            return here() == '{' ? too_many(most_rows, "rows in one list")
+                                 : too_many(most_values, "values in one list");
     }
     const char c = here();
     if (c == '[' || c == '{') return open(c);
@@ -160,6 +164,7 @@ std::string_view Scanner::curly_text() {
 }
 
 void Scanner::tell_curly(std::size_t at, std::string_view content) {
+    if (++curly_ > most_curly) return too_many(most_curly, "texts between curly quotes");
     if (slips_.told(line_)) return;  // one slip a line is enough: they come in flocks
     slip(at, "curly quotes where straight ones must stand",
          fmt::format("write {} with straight quotes", quoted(content)));

@@ -14,7 +14,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-constexpr std::uintmax_t largest_file = std::uintmax_t{1} << 30;  // bytes
+constexpr std::uintmax_t largest_file = std::uintmax_t{1} << 26;  // bytes; a million rows fit
 
 /// Length of the UTF-8 sequence at the front of `text`; 0 where there is none (overlong forms and surrogates
 /// included).
@@ -73,17 +73,14 @@ std::string describe(fs::file_type type) {
 }
 
 bool read_bytes(const fs::path& path, std::string& bytes) {
-    std::error_code failed;
-    const std::uintmax_t size = fs::file_size(path, failed);
     std::ifstream stream(path, std::ios::binary);
     if (!stream) return false;
-    if (!failed) bytes.reserve(static_cast<std::size_t>(std::min(size, largest_file)) + 1);
     std::vector<char> block(1 << 16);
     while (stream.read(block.data(), static_cast<std::streamsize>(block.size())) || stream.gcount() > 0) {
         bytes.append(block.data(), static_cast<std::size_t>(stream.gcount()));
-        if (bytes.size() > largest_file) break;
+        if (bytes.size() > largest_file) return true;  // it grows while it is read: the caller sees the size
     }
-    return stream.eof() || bytes.size() > largest_file;
+    return stream.eof();
 }
 
 }  // namespace
@@ -128,11 +125,17 @@ std::optional<std::string_view> read_source(const fs::path& path, int file, mode
                       "check the name and who may read it");
     if (!fs::is_regular_file(status))
         return refuse(named, name + " " + describe(status.type()), "name a text file");
+    const auto refuse_size = [&] {
+        return refuse(named, name + " is larger than 64 MiB", "no case needs that: name a case file");
+    };
+    const std::uintmax_t size = fs::file_size(path, failed);
+    if (!failed && size > largest_file) return refuse_size();
     std::string& bytes = document.text.emplace_back();
+    if (!failed) bytes.reserve(static_cast<std::size_t>(size) + 1);
     if (!read_bytes(path, bytes))
         return refuse(named, name + " cannot be read",
                       "check that the file is whole and that you may read it");
-    if (bytes.size() > largest_file) return refuse(named, name + " is larger than 1 GiB", "split the case");
+    if (bytes.size() > largest_file) return refuse_size();
 
     std::string_view text = bytes;
     if (text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF"))

@@ -81,7 +81,9 @@ class Converter {
         cell.fields.reserve(entries.size());
         for (const auto& [key, node] : entries) {
             const std::string_view name = keep_key(key->str(), offset(key->source().begin));
-            cell.fields.emplace_back(name, this->cell(*node));
+            Cell& made = cell.fields.emplace_back(name, this->cell(*node)).second;
+            const model::Place key_place = place(key->source().begin);
+            if (key_place.line == made.place.line) made.key_column = key_place.column;
         }
     }
 
@@ -141,7 +143,9 @@ std::string plain_words(std::string_view description) {
 
 std::string mend_for(std::string_view words) {
     if (words.find("redefine") != std::string_view::npos) return "give each key and table once";
-    if (words.find("escape") != std::string_view::npos)
+    if (words.find("control character") != std::string_view::npos)
+        return "remove the character that cannot be seen";
+    if (words.find("escape") != std::string_view::npos || words.find("hex digit") != std::string_view::npos)
         return "write \\\\ for a backslash, or the text between '...'";
     return "a key is written key = value; texts stand between quotes, a row between { and }, a list between "
            "[ and ]";
@@ -150,8 +154,16 @@ std::string mend_for(std::string_view words) {
 }  // namespace
 
 TomlReading read_toml(std::string_view text, int file, Document& document) {
-    constexpr std::size_t most_work = std::size_t{64}
-                                      << 20;  // bytes parsed again and again in search of errors
+    // Bytes parsed again and again in search of errors: a large file takes a tenth of a second each time.
+    constexpr std::size_t most_work = std::size_t{16} << 20;
+    if (text.find('\n') == std::string_view::npos && text.find('\r') != std::string_view::npos) {
+        document.errors.push_back(
+            {{file, 1, 1}, {}, "the lines end with CR alone", "save the file with LF or CRLF"});
+        document.complete = false;
+        TomlReading nothing;
+        nothing.root.kind = Cell::Kind::table;
+        return nothing;
+    }
     Slips slips = find_slips(text, file);
     std::set<int> left_out;
     Cell root;

@@ -96,9 +96,9 @@ void read_top(CaseReader& reader) {
     const std::vector<std::string_view> keys = top_keys();
     const TableReader table{"the case", keys, nullptr};
     for (const auto& [key, cell] : reader.document.top)
-        if (std::find(keys.begin(), keys.end(), key) == keys.end())
+        if (!reader.full() && std::find(keys.begin(), keys.end(), key) == keys.end())
             reader.error(
-                cell.place, std::string(key), fmt::format("a case has no key or table {}", quoted(key)),
+                cell.key_place(), excerpt(key), fmt::format("a case has no key or table {}", quoted(key)),
                 did_you_mean(model::nearest_name(key, keys), fmt::format("it has {}", fmt::join(keys, " "))));
     static const Cells nothing;
     const Fields top(reader, table, nothing, &reader.document.top, {0, 1, 1}, "the case");
@@ -129,11 +129,11 @@ void read_defaults(CaseReader& reader) {
     }
     for (const auto& [name, cell] : all->fields) {
         const TableReader* table = find_table(name);
-        const std::string row = fmt::format("defaults.{}", name);
+        const std::string row = fmt::format("defaults.{}", excerpt(name));
         if (!table) {
             std::vector<std::string_view> names;
             for (const TableReader* known : case_tables()) names.push_back(known->name);
-            reader.error(cell.place, row, fmt::format("a case has no table {}", quoted(name)),
+            reader.error(cell.key_place(), row, fmt::format("a case has no table {}", quoted(name)),
                          did_you_mean(model::nearest_name(name, names),
                                       fmt::format("its tables are {}", fmt::join(names, " "))));
         } else if (cell.kind != Cell::Kind::table) {
@@ -144,7 +144,8 @@ void read_defaults(CaseReader& reader) {
         } else {
             refuse_unknown_keys(reader, cell.fields, table->keys, fmt::format("a row of {}", name), row);
             if (const Cell* id = find_cell(cell.fields, "id"))
-                reader.error(id->place, row, "an id is given as a default", "every row has an id of its own");
+                reader.error(id->key_place(), row, "an id is given as a default",
+                             "every row has an id of its own");
         }
     }
 }

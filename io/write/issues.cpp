@@ -2,8 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <iterator>
 
 #include "io/write/layout.hpp"
 #include "io/write/sentences.hpp"
@@ -19,34 +21,8 @@ const std::string* file_of(const model::Issue& issue, const std::vector<std::str
     return issue.place.file >= 0 && file < files.size() ? &files[file] : nullptr;
 }
 
-std::vector<std::string> read_lines(const std::string& file, const std::string& case_path) {
-    std::ifstream stream(file, std::ios::binary);
-    if (!stream) stream.open(std::filesystem::path(case_path).parent_path() / file, std::ios::binary);
-    std::vector<std::string> lines;
-    for (std::string line; std::getline(stream, line);) {
-        if (lines.empty() && line.starts_with("\xEF\xBB\xBF")) line.erase(0, 3);
-        if (!line.empty() && line.back() == '\r') line.pop_back();
-        lines.push_back(std::move(line));
-    }
-    return lines;
-}
-
-/// Bytes before the place: the column counts characters in TOML and fields in CSV.
-std::size_t offset_of(const std::string& line, int column, bool csv) {
-    std::size_t offset = 0;
-    bool quoted = false;
-    for (int passed = 1; passed < column && offset < line.size(); ++offset) {
-        const char c = line[offset];
-        if (!csv) {
-            const bool last_byte =
-                offset + 1 == line.size() || (static_cast<unsigned char>(line[offset + 1]) & 0xC0U) != 0x80U;
-            if (last_byte) ++passed;
-            continue;
-        }
-        if (c == '"') quoted = !quoted;
-        if (c == ',' && !quoted) ++passed;
-    }
-    return offset;
+bool is_inside_character(char c) {
+    return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
 }
 
 bool is_csv(const std::string& file) {
@@ -57,25 +33,88 @@ bool is_csv(const std::string& file) {
 
 }  // namespace
 
+/// A file and the place in it that was last asked for. Issues come in the order of the file, so that a file
+/// of millions of lines, or of one line of millions of characters, is walked through once.
+class SourceFile {
+  public:
+    SourceFile(const std::string& file, const std::string& case_path) : csv_(is_csv(file)) {
+        std::ifstream stream(file, std::ios::binary);
+        if (!stream) stream.open(std::filesystem::path(case_path).parent_path() / file, std::ios::binary);
+        if (!stream) return;
+        text_.assign(std::istreambuf_iterator<char>(stream), {});
+        if (text_.starts_with("\xEF\xBB\xBF")) text_.erase(0, 3);
+        go_to(1, 0);
+    }
+
+    /// Line `line` (from 1) without its end; empty beyond the last.
+    std::string_view line(int line) {
+        if (line < line_) go_to(1, 0);
+        while (line_ < line && end_ < text_.size()) go_to(line_ + 1, end_ + 1);
+        if (line_ < line) return {};
+        std::string_view words = std::string_view(text_).substr(begin_, end_ - begin_);
+        if (words.ends_with('\r')) words.remove_suffix(1);
+        return words;
+    }
+
+    /// Bytes of this line before the place: the column counts characters in TOML and fields in CSV.
+    std::size_t offset(int line_number, int column) {
+        const std::string_view words = line(line_number);
+        if (column < column_) {
+            column_ = 1;
+            offset_ = 0;
+            quoted_ = false;
+        }
+        for (; column_ < column && offset_ < words.size(); ++offset_) {
+            const char c = words[offset_];
+            if (csv_) {
+                if (c == '"') quoted_ = !quoted_;
+                if (c == ',' && !quoted_) ++column_;
+            } else if (offset_ + 1 == words.size() || !is_inside_character(words[offset_ + 1])) {
+                ++column_;
+            }
+        }
+        return offset_;
+    }
+
+  private:
+    bool csv_;
+    std::string text_;
+    int line_ = 1;
+    std::size_t begin_ = 0, end_ = 0;  // of that line
+    int column_ = 1;
+    std::size_t offset_ = 0;  // of that column
+    bool quoted_ = false;     // there
+
+    void go_to(int line, std::size_t begin) {
+        line_ = line;
+        begin_ = begin;
+        end_ = std::min(text_.find('\n', begin), text_.size());
+        column_ = 1;
+        offset_ = 0;
+        quoted_ = false;
+    }
+};
+
+IssuePrinter::IssuePrinter(const std::vector<std::string>& files, std::string case_path)
+    : files_(files), case_path_(std::move(case_path)) {}
+IssuePrinter::~IssuePrinter() = default;
+
 std::string IssuePrinter::source_lines(const model::Issue& issue, const std::string& file) {
-    const auto [place, fresh] = lines_.try_emplace(file);
-    if (fresh) place->second = read_lines(file, case_path_);
-    const auto index = static_cast<std::size_t>(issue.place.line) - 1;
-    if (issue.place.line <= 0 || index >= place->second.size()) return "";
-    std::string line = place->second[index];
-    if (line.empty()) return "";
-    std::size_t offset = issue.place.column > 0 ? offset_of(line, issue.place.column, is_csv(file)) : 0;
-    if (line.size() > longest_line) {
-        const auto is_inside = [&](std::size_t i) {
-            return (static_cast<unsigned char>(line[i]) & 0xC0U) == 0x80U;
-        };
-        std::size_t first = offset > longest_line / 2 ? offset - longest_line / 2 : 0;
-        while (first > 0 && is_inside(first)) --first;
-        std::size_t end = std::min(line.size(), first + longest_line);
-        while (end < line.size() && is_inside(end)) ++end;
-        line = line.substr(first, end - first);
+    if (issue.place.line <= 0) return "";
+    std::unique_ptr<SourceFile>& source = sources_[file];
+    if (!source) source = std::make_unique<SourceFile>(file, case_path_);
+    const std::string_view whole = source->line(issue.place.line);
+    if (whole.empty()) return "";
+    std::size_t offset = issue.place.column > 0 ? source->offset(issue.place.line, issue.place.column) : 0;
+    std::size_t first = 0, end = whole.size();
+    if (whole.size() > longest_line) {
+        first = offset > longest_line / 2 ? offset - longest_line / 2 : 0;
+        while (first > 0 && is_inside_character(whole[first])) --first;
+        end = std::min(whole.size(), first + longest_line);
+        while (end < whole.size() && is_inside_character(whole[end])) ++end;
         offset -= first;
     }
+    std::string line(whole.substr(first, end - first));
     // Tabs are shown as one blank, so that the mark stands under its place.
     for (char& c : line)
         if (c == '\t') c = ' ';

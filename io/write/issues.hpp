@@ -3,6 +3,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -11,12 +12,14 @@
 
 namespace evenhead::io {
 
+class SourceFile;
+
 /// Prints issues one by one, and reads each file once for the lines.
 class IssuePrinter {
   public:
     /// `files`: Place::file; a name is looked for as it is, then beside the case.
-    IssuePrinter(const std::vector<std::string>& files, std::string case_path)
-        : files_(files), case_path_(std::move(case_path)) {}
+    IssuePrinter(const std::vector<std::string>& files, std::string case_path);
+    ~IssuePrinter();
 
     /// `garden.toml:12:5: error: heads L4: unknown key "elv".`, the mend, the line and a mark under the
     /// place, each on a line of its own. A file that cannot be read leaves the last two out. `kind`: "error"
@@ -28,7 +31,7 @@ class IssuePrinter {
 
     const std::vector<std::string>& files_;
     std::string case_path_;
-    std::map<std::string, std::vector<std::string>> lines_;
+    std::map<std::string, std::unique_ptr<SourceFile>> sources_;
 };
 
 /// The same in one sentence, for a report: "garden.toml line 12, pipe a-b: ...".

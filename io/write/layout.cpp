@@ -42,19 +42,32 @@ bool within(const std::array<Range, N>& ranges, std::uint32_t code) {
                        [code](const Range& range) { return code >= range.first && code <= range.last; });
 }
 
+// What shows nothing but steers what is shown after it: C0 and C1 controls, marks that turn the direction of
+// writing, separators of lines, blanks without width (a joiner of letters is no such thing).
+constexpr std::array<Range, 9> steering_ranges{{{0x00, 0x1F},
+                                                {0x7F, 0x9F},
+                                                {0x061C, 0x061C},
+                                                {0x200B, 0x200B},
+                                                {0x200E, 0x200F},
+                                                {0x2028, 0x202E},
+                                                {0x2060, 0x2060},
+                                                {0x2066, 0x2069},
+                                                {0xFEFF, 0xFEFF}}};
+constexpr std::uint32_t no_character = 0x80;  // stands for a byte that is no UTF-8
+
 /// Takes one code point off the front; bytes that are no UTF-8 count as one each.
 std::uint32_t take(std::string_view& text) {
     const auto lead = static_cast<unsigned char>(text.front());
     const std::size_t length = lead < 0x80 ? 1 : lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : lead >= 0xC0 ? 2 : 1;
-    if (length == 1 || length > text.size()) {
-        text.remove_prefix(1);
-        return lead;
+    std::uint32_t code = length == 1 ? lead : lead & (0x7FU >> length);
+    bool valid = (length > 1 || lead < 0x80) && length <= text.size();
+    for (std::size_t i = 1; valid && i < length; ++i) {
+        const auto byte = static_cast<unsigned char>(text[i]);
+        valid = (byte & 0xC0U) == 0x80U;
+        code = (code << 6U) | (byte & 0x3FU);
     }
-    std::uint32_t code = lead & (0x7FU >> length);
-    for (std::size_t i = 1; i < length; ++i)
-        code = (code << 6U) | (static_cast<unsigned char>(text[i]) & 0x3FU);
-    text.remove_prefix(length);
-    return code;
+    text.remove_prefix(valid ? length : 1);
+    return valid ? code : no_character;
 }
 
 std::string padded(std::string_view text, int width, bool left) {
@@ -99,7 +112,7 @@ std::string printable(std::string_view text) {
     while (!text.empty()) {
         const std::string_view before = text;
         const std::uint32_t code = take(text);
-        if (code < 0x20 || (code >= 0x7F && code < 0xA0))
+        if (within(steering_ranges, code))
             result += '?';
         else
             result += before.substr(0, before.size() - text.size());

@@ -25,7 +25,8 @@ struct Page {
 /// locale.
 int display_width(std::string_view text);
 
-/// `text` with control characters (which could steer a terminal) replaced by "?".
+/// `text` with what could steer a terminal (control characters, marks that turn the direction of writing), and
+/// bytes that are no UTF-8, replaced by "?".
 std::string printable(std::string_view text);
 
 /// A paragraph wrapped at blanks: the first line begins with `first`, the others with as many blanks. Ends in

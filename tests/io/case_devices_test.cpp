@@ -187,7 +187,7 @@ TEST(CaseDevices, Refusals) {
         {R"({ id = "dev", type = "meter", size = 2026-04-03 })",
          {R"(6:50: dev: size = 2026-04-03 is a date, not a size | write the size again, in quotes: size = "3/4")"}},
         {R"({ id = "dev", type = "meter", cv = 4, saf_flow = 3 })",
-         {R"(6:62: dev: a row of devices has no key "saf_flow" | did you mean "safe_flow"?)"}},
+         {R"(6:51: dev: a row of devices has no key "saf_flow" | did you mean "safe_flow"?)"}},
         {R"({ id = "dev", type = "filter", cv = 4, set = 0 })",
          {R"(6:58: dev: set = 0 is not above zero | write a pressure such as 60 or "60 psi")"}},
     };
@@ -213,12 +213,12 @@ TEST(CaseValves, Refusals) {
         {R"({ id = "lawn", size = "9" })",
          {R"(2:34: lawn: there is no usual loss for a valve of size "9" | take a size of 3/4 1 1-1/4 1-1/2 2 2-1/2 3 4, or give one of cv, kv, k with bore, or flow with loss)"}},
         {R"({ id = "lawn", cv = 4, rise = 3 })",
-         {R"(2:42: lawn: a row of valves has no key "rise" | did you mean "size"?)"}},
+         {R"(2:35: lawn: a row of valves has no key "rise" | did you mean "size"?)"}},
         {R"({ id = "lawn", cv = 3, set = "2 gpm" })",
          {R"(2:41: lawn: set = "2 gpm": gpm measures a flow, not a pressure | write a number (it means psi) or a number with its unit: psi, kPa, bar, MPa, mH2O, ftH2O)"}},
         {R"({ id = "lawn", cv = 4 }, { id = "none", cv = 4 })",
          {R"(2:37: none: "none" is no id for a valve | none and all are reserved for runs)",
-          R"(2:37: none: valve 'none' is on no pipe | run a pipe to it (`to`) and a pipe from it (`from`))"}},
+          R"(2:37: none: valve "none" is on no pipe | run a pipe to it (`to`) and a pipe from it (`from`))"}},
         {R"({ id = "lawn", cv = "4 gpm" })",
          {R"(2:32: lawn: cv = "4 gpm": gpm measures a flow, not a plain number | write a number without a unit)"}},
     };

@@ -124,7 +124,7 @@ TEST(CaseNozzles, Refusals) {
         {R"({ id = "half", pressure = 30, flow = 1 }, { id = "half", pressure = 30, flow = 2 })",
          {R"(3:55: half: a nozzle "half" is already given on line 3 | give one of the two another id)"}},
         {R"({ id = "half", pressure = 30, flow = 1, cv = 3 })",
-         {R"(3:58: half: a row of nozzles has no key "cv" | its keys are id pressure flow radius exponent min design max shape)"}},
+         {R"(3:53: half: a row of nozzles has no key "cv" | its keys are id pressure flow radius exponent min design max shape)"}},
         {R"({ id = "half", pressure = 30, flow = inf })",
          {R"(3:50: half: flow = inf is not a finite number | write a flow such as 12 or "12 gpm")"}},
     };
@@ -162,8 +162,8 @@ TEST(CaseHeads, Refusals) {
         {R"({ id = "H1", nozzle = "half", set = 0 })",
          {R"(4:47: H1: set = 0 is not above zero | write a pressure such as 60 or "60 psi")"}},
         {R"({ id = "H1", nozle = "x", nozzle = "half", elef = 3 })",
-         {R"(4:32: H1: a row of heads has no key "nozle" | did you mean "nozzle"?)",
-          R"(4:61: H1: a row of heads has no key "elef" | did you mean "elev"?)"}},
+         {R"(4:24: H1: a row of heads has no key "nozle" | did you mean "nozzle"?)",
+          R"(4:54: H1: a row of heads has no key "elef" | did you mean "elev"?)"}},
         {R"({ id = "H1", nozzle = "half" }, { id = "H1", nozzle = "half" })",
          {R"(4:43: H1: the id "H1" is already taken by the head on line 4 | give one of the two another id)"}},
     };

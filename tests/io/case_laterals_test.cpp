@@ -116,7 +116,7 @@ TEST(CaseLaterals, Refusals) {
         {R"({ id = "H", from = "T", first = 3, heads = 11, spacing = 3, nozzle = "half", size = "pvc-cl200 1" }, { id = "H1", from = "T", heads = 1, first = 1, nozzle = "half", size = "pvc-cl200 1" })",
          {R"(4:115: H11: the id "H11" is already taken by the head on line 4 | give one of the two another id)"}},
         {R"({ id = "H", from = "T", first = 3, heads = 2, spaceing = 3, spacing = 3, nozzle = "half", size = "pvc-cl200 1" })",
-         {R"(4:71: H: a row of laterals has no key "spaceing" | did you mean "spacing"?)"}},
+         {R"(4:60: H: a row of laterals has no key "spaceing" | did you mean "spacing"?)"}},
     };
     for (const auto& [row, words] : refusals) EXPECT_EQ(errors_of(with_lateral(row)), words) << row;
 }

@@ -220,7 +220,7 @@ TEST(CasePipes, Refusals) {
         {R"({ along = "street 20 lawn 30 H1", bends = [[0, 0]], size = "pvc-cl200 1" })",
          {R"(5:53: street 20 lawn 30 H1: bends is given for 2 pipes at once | give each pipe that has its own bends a row of its own)"}},
         {R"({ along = "street 20 lawn 30 H1", lenght = 4, size = "pvc-cl200 1" })",
-         {R"(5:54: street 20 lawn 30 H1: a row of pipes has no key "lenght" | did you mean "length"?)"}},
+         {R"(5:45: street 20 lawn 30 H1: a row of pipes has no key "lenght" | did you mean "length"?)"}},
         {R"({ from = "street", to = "lawn", length = "20 psi", size = "pvc-cl200 1" }, { along = "lawn 30 H1", size = "pvc-cl200 1" })",
          {R"(5:52: street-lawn: length = "20 psi": psi measures a pressure, not a length | write a number (it means ft) or a number with its unit: ft, in, m, cm, mm)"}},
     };

@@ -133,7 +133,7 @@ TEST(CaseSupplies, Refusals) {
         errors_of(with_line(1, "supplies = [ { id = \"street\", static = true } ]")),
         Words{"1:40: street: static = true is not a pressure | write a pressure such as 60 or \"60 psi\""});
     EXPECT_EQ(errors_of(with_line(1, "supplies = [ { id = \"street\", statik = 60, static = 60 } ]")),
-              Words{"1:40: street: a row of supplies has no key \"statik\" | did you mean \"static\"?"});
+              Words{"1:31: street: a row of supplies has no key \"statik\" | did you mean \"static\"?"});
 }
 
 TEST(CaseSupplies, BelowAtmosphereIsSuspicious) {

@@ -97,7 +97,7 @@ TEST(CaseConditions, Refusals) {
         {R"(conditions = [ { id = "low", pumps_off = ["P"] } ])",
          {R"(6:42: low: pumps_off names "P", which is no pump | name devices of type pump)"}},
         {R"(conditions = [ { id = "low", c_by_kind = { pvc-cl20 = 130 } } ])",
-         {R"(6:55: low: c_by_kind has no key "pvc-cl20" | did you mean "pvc-cl200"?)"}},
+         {R"(6:44: low: c_by_kind has no key "pvc-cl20" | did you mean "pvc-cl200"?)"}},
         {R"(conditions = [ { id = "low", c_by_kind = 3 } ])",
          {R"(6:42: low: c_by_kind = 3 names no kinds | write c_by_kind = { steel-sch40 = 90 })"}},
         {R"(conditions = [ { id = "low" }, { id = "low" } ])",
@@ -148,7 +148,7 @@ TEST(CaseSite, Refusals) {
          {R"(6:77: a: an area "a" is already given on line 6 | give one of the two another id)"}},
         {R"(watering = [ { valve = "lawm", ned = 1 } ])",
          {R"(6:24: lawm: nobody defines the valve "lawm" | did you mean "lawn"?)",
-          R"(6:38: lawm: a row of watering has no key "ned" | did you mean "need"?)"}},
+          R"(6:32: lawm: a row of watering has no key "ned" | did you mean "need"?)"}},
     };
     for (const auto& [row, words] : refusals) EXPECT_EQ(errors_of(sound_start + row + "\n"), words) << row;
 }

@@ -61,7 +61,8 @@ TEST(Kinds, PrintAKindWithItsUnits) {
             "\nsize     outside     wall     bore   rating\nin            in       in       in      psi\n"),
         std::string::npos);
     EXPECT_NE(text.find("\n1-1/4      1.660    0.079    1.502      200\n"), std::string::npos);
-    EXPECT_NE(text.find("0.62 at\n            100 degF"), std::string::npos) << text;  // a number keeps its unit
+    EXPECT_NE(text.find("0.62 at\n            100 degF"), std::string::npos)
+        << text;  // a number keeps its unit
     EXPECT_NE(text.find("400,000 psi"), std::string::npos);
     Page wide;
     wide.wide = true;

@@ -16,7 +16,11 @@ TEST(Layout, WidthFollowsUnicode) {
 
 TEST(Layout, ControlCharactersNeverReachATerminal) {
     EXPECT_EQ(printable("a\x1b[31mb\n\x07"), "a?[31mb??");
-    EXPECT_EQ(printable("\xC2\x9B"), "?");  // C1 control sequence introducer
+    EXPECT_EQ(printable("\xC2\x9B"), "?");                    // C1 control sequence introducer
+    EXPECT_EQ(printable("a\u202Eb\u2066\uFEFFc"), "a?b??c");  // they turn or hide what comes after
+    EXPECT_EQ(printable("\xFF\xFEs\xC3"), "??s?");            // no UTF-8
+    EXPECT_EQ(printable("\xE4r\xF0\x9F"), "?r??");
+    EXPECT_EQ(printable("äöü 水 \u200D"), "äöü 水 \u200D");
 }
 
 TEST(Layout, ParagraphsWrapAtBlanks) {
