@@ -1,0 +1,275 @@
+"""Bad cases that cannot lie in a folder: what is no ordinary file, other encodings, and megabytes.
+
+Each function puts its case into an empty folder and gives the path to check (nothing: case.toml).
+"""
+
+import os
+import socket
+
+SUPPLY = 'supplies = [ { id = "street", static = 60 } ]\n'
+MEGABYTES = 10_000_000
+MAKERS = {}
+
+
+def maker(function):
+    MAKERS[function.__name__.replace("_", "-")] = function
+    return function
+
+
+def case(name, content):
+    """A case.toml of these bytes or this text."""
+    def make(folder):
+        (folder / "case.toml").write_bytes(content if isinstance(content, bytes) else content.encode())
+    MAKERS[name] = make
+
+
+def table(name, content, table_name="supplies"):
+    """A case that names table.csv, of these bytes or this text."""
+    def make(folder):
+        (folder / "case.toml").write_text(("" if table_name == "supplies" else SUPPLY) + f'{table_name} = "table.csv"\n')
+        (folder / "table.csv").write_bytes(content if isinstance(content, bytes) else content.encode())
+    MAKERS[name] = make
+
+
+# ---- no ordinary file
+
+@maker
+def case_missing(folder):
+    return "case.toml"
+
+
+@maker
+def case_a_folder(folder):
+    (folder / "case.toml").mkdir()
+
+
+@maker
+def case_in_a_missing_folder(folder):
+    return "nowhere/case.toml"
+
+
+@maker
+def case_below_a_file(folder):
+    (folder / "file").write_text(SUPPLY)
+    return "file/case.toml"
+
+
+@maker
+def case_a_named_pipe(folder):
+    os.mkfifo(folder / "case.toml")
+
+
+@maker
+def case_a_socket(folder):
+    with socket.socket(socket.AF_UNIX) as server:
+        server.bind(str(folder / "case.toml"))
+
+
+@maker
+def case_an_endless_device(folder):
+    return "/dev/zero"
+
+
+@maker
+def case_from_standard_input(folder):
+    return "/dev/stdin"
+
+
+@maker
+def case_a_link_to_nothing(folder):
+    (folder / "case.toml").symlink_to("nowhere.toml")
+
+
+@maker
+def case_a_link_to_itself(folder):
+    (folder / "case.toml").symlink_to("case.toml")
+
+
+@maker
+def case_a_name_too_long(folder):
+    return "a" * 300 + ".toml"
+
+
+@maker
+def case_not_to_be_read(folder):
+    (folder / "as-nobody").touch()
+    (folder / "case.toml").write_text(SUPPLY)
+    (folder / "case.toml").chmod(0)
+
+
+@maker
+def case_larger_than_any(folder):
+    with open(folder / "case.toml", "wb") as file:
+        file.truncate(1 << 31)
+
+
+def beside(name):
+    """Registers a maker of what table.csv is, with the case that names it."""
+    def register(function):
+        def make(folder):
+            (folder / "case.toml").write_text('supplies = "table.csv"\n')
+            function(folder)
+        MAKERS[name] = make
+        return function
+    return register
+
+
+@beside("table-a-folder")
+def table_a_folder(folder):
+    (folder / "table.csv").mkdir()
+
+
+@beside("table-a-named-pipe")
+def table_a_named_pipe(folder):
+    os.mkfifo(folder / "table.csv")
+
+
+@beside("table-a-link-out-of-the-folder")
+def table_a_link_out(folder):
+    (folder / "table.csv").symlink_to("/etc/hostname")
+
+
+@beside("table-a-link-to-an-endless-device")
+def table_a_link_to_a_device(folder):
+    (folder / "table.csv").symlink_to("/dev/zero")
+
+
+@beside("table-a-link-to-itself")
+def table_a_link_to_itself(folder):
+    (folder / "table.csv").symlink_to("table.csv")
+
+
+@beside("table-a-link-to-nothing")
+def table_a_link_to_nothing(folder):
+    (folder / "table.csv").symlink_to("nowhere.csv")
+
+
+@beside("table-not-to-be-read")
+def table_not_to_be_read(folder):
+    (folder / "as-nobody").touch()
+    (folder / "table.csv").write_text("id,static\nstreet,60\n")
+    (folder / "table.csv").chmod(0)
+
+
+@beside("table-larger-than-any")
+def table_larger_than_any(folder):
+    with open(folder / "table.csv", "wb") as file:
+        file.truncate(1 << 31)
+
+
+@maker
+def table_in_a_linked_folder_outside(folder):
+    (folder / "tables").symlink_to("/etc")
+    (folder / "case.toml").write_text('supplies = "tables/hostname"\n')
+
+
+@maker
+def table_named_twice_by_a_link(folder):
+    (folder / "one.csv").write_text("id,static\nstreet,60\n")
+    (folder / "two.csv").symlink_to("one.csv")
+    (folder / "case.toml").write_text('supplies = ["one.csv", "two.csv"]\n')
+
+
+@maker
+def table_that_names_a_table(folder):
+    """A CSV names no files: a ring of names cannot be written."""
+    (folder / "one.csv").write_text('id,static\none.csv,"two.csv"\n')
+    (folder / "two.csv").write_text('id,static\ntwo.csv,"one.csv"\n')
+    (folder / "case.toml").write_text('supplies = ["one.csv", "two.csv"]\n')
+
+
+# ---- encodings
+
+case("utf-16-little-endian", "\ufeff".encode("utf-16-le") + SUPPLY.encode("utf-16-le"))
+case("utf-16-big-endian", "\ufeff".encode("utf-16-be") + SUPPLY.encode("utf-16-be"))
+case("utf-16-without-a-mark", SUPPLY.encode("utf-16-le"))
+case("utf-32", SUPPLY.encode("utf-32"))
+case("windows-1252", SUPPLY.encode() + 'title = "Südgarten"\n'.encode("cp1252"))
+case("utf-8-overlong", SUPPLY.encode() + b'title = "\xc0\xaf"\n')
+case("utf-8-surrogate", SUPPLY.encode() + b'title = "\xed\xa0\x80"\n')
+case("utf-8-beyond-unicode", SUPPLY.encode() + b'title = "\xf4\x90\x80\x80"\n')
+case("utf-8-cut-off", SUPPLY.encode() + b'title = "S\xc3')
+case("utf-8-stray-continuation", SUPPLY.encode() + b"\x80\n")
+case("nul-byte", SUPPLY.encode() + b'title = "a\0b"\n')
+case("nul-byte-at-the-end", SUPPLY.encode() + b"\0")
+case("byte-order-mark-alone", b"\xef\xbb\xbf")
+case("byte-order-mark-and-crlf", b'\xef\xbb\xbftitel = "Corner"\r\n' + SUPPLY.encode()[:-1] + b"\r\nground = x\r\n")
+case("column-behind-wide-characters", 'title = "äöü 水"\nsupplies = [ { id = "水", static = 60, presure = 5 } ]\n')
+case("a-picture", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR")
+case("an-archive", b"PK\x03\x04\x14\0\x06\0")
+case("a-printable-document", b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n1 0 obj\n")
+case("a-web-page", "<!DOCTYPE html>\n<html><body>Sign in</body></html>\n")
+case("another-format", '{ "supplies": [ { "id": "street", "static": 60 } ] }\n')
+case("a-merge-that-was-left", "<<<<<<< mine\n" + SUPPLY + "=======\n" + SUPPLY + ">>>>>>> theirs\n")
+table("table-utf-16", "\ufeffid,static\nstreet,60\n".encode("utf-16-le"))
+table("table-windows-1252", "id,static\nstreet,60\nSüd,50\n".encode("cp1252"))
+table("table-nul-byte", b"id,static\nstr\0eet,60\n")
+table("table-a-spreadsheet", b"PK\x03\x04\x14\0\x06\0\x08\0")
+table("table-byte-order-mark-alone", b"\xef\xbb\xbf")
+table("table-byte-order-mark-and-crlf", b"\xef\xbb\xbfid,static\r\nstreet,x\r\n")
+
+# ---- numbers at the edge of double (IEEE 754 binary64: largest 1.7976931348623157e308, least 5e-324)
+
+case("number-above-the-largest", SUPPLY + "ground = 1.7976931348623159e308\n")
+case("number-largest", 'supplies = [ { id = "street", static = 1.7976931348623157e308 } ]\n')
+case("number-largest-negative", SUPPLY + 'pipes = [ { from = "street", to = "T", length = -1.7976931348623157e308, bore = 1 } ]\n')
+case("number-below-the-least", SUPPLY + 'pipes = [ { from = "street", to = "T", length = 5, bore = 1e-999 } ]\n')
+case("number-minus-zero", SUPPLY + 'pipes = [ { from = "street", to = "T", length = 5, bore = -0.0 } ]\n')
+case("number-vanishing-in-its-unit", SUPPLY + 'pipes = [ { from = "street", to = "T", length = 5, bore = "5e-324 mm" } ]\n')
+case("number-minus-not-a-number", 'supplies = [ { id = "street", static = -nan } ]\n')
+case("number-of-a-million-digits", "ground = " + "1" * 1_000_000 + "\n" + SUPPLY)
+case("number-of-a-million-digits-as-text", 'ground = "' + "1" * 1_000_000 + '"\n' + SUPPLY)
+
+# ---- megabytes
+
+case("line-of-one-letter", "a" * MEGABYTES)
+case("line-of-blanks", " " * MEGABYTES)
+case("line-of-a-comment", "#" * MEGABYTES)
+case("line-of-equals", "=" * MEGABYTES)
+case("line-of-one-text-never-closed", 'title = "' + "x" * MEGABYTES)
+case("line-of-one-text", 'titel = "' + "x" * MEGABYTES + '"\n')
+case("line-of-quotes", "a = " + '"' * MEGABYTES)
+case("line-of-curly-quotes", "a = " + "“" * (MEGABYTES // 3))
+case("line-of-escapes", 'title = "' + "\\q" * (MEGABYTES // 2) + '"')
+case("line-of-commas", "a = [" + "," * MEGABYTES)
+case("line-of-values", "a = [" + "1," * (MEGABYTES // 2) + "]")
+case("line-of-empty-rows", "pipes = [" + "{}," * (MEGABYTES // 3) + "]")
+case("line-of-keys", "a = { " + ", ".join(f"k{i} = 1" for i in range(MEGABYTES // 12)) + " }")
+case("line-of-one-key", "k" * MEGABYTES + " = 1\n" + SUPPLY)
+case("line-of-rows-with-bare-sizes", "supplies = [ " + "{ id = 3/4, static = 60 }, " * (MEGABYTES // 27) + "]")
+case("line-of-rows-with-curly-quotes",
+     "supplies = [ " + "".join(f"{{ id = “H{i}”, static = 60 }}, " for i in range(MEGABYTES // 36)) + "]")
+case("line-of-rows-with-one-id", "supplies = [ " + '{ id = "H", static = 60 }, ' * (MEGABYTES // 27) + "]")
+case("line-of-rows-with-unknown-keys",
+     SUPPLY + "heads = [ " + "".join(f'{{ id = "H{i}", nozle = "n" }}, ' for i in range(MEGABYTES // 30)) + "]")
+case("line-of-one-along", SUPPLY + 'pipes = [ { along = "' + " x".join(f"p{i}" for i in range(MEGABYTES // 10)) + '", bore = 1 } ]')
+case("line-that-is-no-text", b"a" * MEGABYTES + b"\xff")
+case("lines-empty", "\n" * MEGABYTES)
+case("lines-ending-with-cr", "a = 1\r" * (MEGABYTES // 6))
+case("lines-of-nonsense", "x y\n" * (MEGABYTES // 4))
+case("lines-with-open-quotes", 'x = "\n' * (MEGABYTES // 6))
+case("lines-of-keys", "".join(f"k{i} = 1\n" for i in range(1_000_000)))
+case("lines-of-one-heading", "[a]\n" * (MEGABYTES // 4))
+case("lines-of-row-headings", "[[pipes]]\n" * (MEGABYTES // 10))
+case("lines-of-a-text-never-closed", 'a = """' + "x\n" * (MEGABYTES // 2))
+case("nested-lists", "a = " + "[" * 100_000 + "]" * 100_000 + "\n")
+case("nested-lists-never-closed", "a = " + "[" * MEGABYTES)
+case("nested-rows", "a = " + "{a=" * 100_000 + "1" + "}" * 100_000 + "\n")
+case("nested-words-of-a-key", "a." * 100_000 + "a = 1\n")
+case("nested-words-of-a-heading", "[" + "a." * 100_000 + "a]\n")
+case("slips-in-hundreds", "supplies = [\n" + "".join(f'  {{ id = "S{i}", static = 60, }},\n' for i in range(300)) + "]\n")
+case("errors-in-thousands", "supplies = [\n" + "".join(f'  {{ id = "S{i}" }},\n' for i in range(3000)) + "]\n")
+table("table-line-of-one-letter", "a" * MEGABYTES)
+table("table-line-of-commas", "," * MEGABYTES)
+table("table-line-of-quotes", '"' * MEGABYTES)
+table("table-line-of-one-cell", 'id,static\n"' + "x" * MEGABYTES + '",60\n')
+table("table-quote-never-closed", 'id,static\n"' + "x\n" * (MEGABYTES // 2))
+table("table-of-a-million-columns", ",".join(f"k{i}" for i in range(1_000_000)) + "\nstreet" + ",1" * 999_999 + "\n")
+table("table-of-one-key-in-every-column", "id" + ",id" * 900 + "\nstreet\n")
+table("table-row-of-a-million-cells", "id,static\nstreet,60" + ",1" * 1_000_000 + "\n")
+table("table-of-millions-of-rows", "id,static\n" + "S,60\n" * (MEGABYTES // 5))
+table("table-of-wrong-numbers", "id,static\n" + "".join(f"S{i},x\n" for i in range(1_000_000)))
+table("table-of-semicolons", "id,static\n" + "S;60\n" * (MEGABYTES // 5))
+table("table-of-open-quotes", "id,static\n" + '"x\n' * (MEGABYTES // 3))
+table("table-of-one-endless-chart", "id,pressure,flow\nn,,\n" + ",1,1\n" * (MEGABYTES // 5), "nozzles")
+table("table-of-empty-lines", "\n" * MEGABYTES)
