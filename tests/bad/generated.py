@@ -16,18 +16,22 @@ def maker(function):
     return function
 
 
+def write(path, content):
+    """Bytes, a text, or what makes one (megabytes are made only when they are wanted)."""
+    made = content() if callable(content) else content
+    path.write_bytes(made if isinstance(made, bytes) else made.encode())
+
+
 def case(name, content):
-    """A case.toml of these bytes or this text."""
-    def make(folder):
-        (folder / "case.toml").write_bytes(content if isinstance(content, bytes) else content.encode())
-    MAKERS[name] = make
+    """A case.toml of this content."""
+    MAKERS[name] = lambda folder: write(folder / "case.toml", content)
 
 
 def table(name, content, table_name="supplies"):
-    """A case that names table.csv, of these bytes or this text."""
+    """A case that names table.csv, of this content."""
     def make(folder):
         (folder / "case.toml").write_text(("" if table_name == "supplies" else SUPPLY) + f'{table_name} = "table.csv"\n')
-        (folder / "table.csv").write_bytes(content if isinstance(content, bytes) else content.encode())
+        write(folder / "table.csv", content)
     MAKERS[name] = make
 
 
@@ -217,59 +221,59 @@ case("number-below-the-least", SUPPLY + 'pipes = [ { from = "street", to = "T", 
 case("number-minus-zero", SUPPLY + 'pipes = [ { from = "street", to = "T", length = 5, bore = -0.0 } ]\n')
 case("number-vanishing-in-its-unit", SUPPLY + 'pipes = [ { from = "street", to = "T", length = 5, bore = "5e-324 mm" } ]\n')
 case("number-minus-not-a-number", 'supplies = [ { id = "street", static = -nan } ]\n')
-case("number-of-a-million-digits", "ground = " + "1" * 1_000_000 + "\n" + SUPPLY)
-case("number-of-a-million-digits-as-text", 'ground = "' + "1" * 1_000_000 + '"\n' + SUPPLY)
+case("number-of-a-million-digits", lambda: "ground = " + "1" * 1_000_000 + "\n" + SUPPLY)
+case("number-of-a-million-digits-as-text", lambda: 'ground = "' + "1" * 1_000_000 + '"\n' + SUPPLY)
 
 # ---- megabytes
 
-case("line-of-one-letter", "a" * MEGABYTES)
-case("line-of-blanks", " " * MEGABYTES)
-case("line-of-a-comment", "#" * MEGABYTES)
-case("line-of-equals", "=" * MEGABYTES)
-case("line-of-one-text-never-closed", 'title = "' + "x" * MEGABYTES)
-case("line-of-one-text", 'titel = "' + "x" * MEGABYTES + '"\n')
-case("line-of-quotes", "a = " + '"' * MEGABYTES)
-case("line-of-curly-quotes", "a = " + "“" * (MEGABYTES // 3))
-case("line-of-escapes", 'title = "' + "\\q" * (MEGABYTES // 2) + '"')
-case("line-of-commas", "a = [" + "," * MEGABYTES)
-case("line-of-values", "a = [" + "1," * (MEGABYTES // 2) + "]")
-case("line-of-empty-rows", "pipes = [" + "{}," * (MEGABYTES // 3) + "]")
-case("line-of-keys", "a = { " + ", ".join(f"k{i} = 1" for i in range(MEGABYTES // 12)) + " }")
-case("line-of-one-key", "k" * MEGABYTES + " = 1\n" + SUPPLY)
-case("line-of-rows-with-bare-sizes", "supplies = [ " + "{ id = 3/4, static = 60 }, " * (MEGABYTES // 27) + "]")
+case("line-of-one-letter", lambda: "a" * MEGABYTES)
+case("line-of-blanks", lambda: " " * MEGABYTES)
+case("line-of-a-comment", lambda: "#" * MEGABYTES)
+case("line-of-equals", lambda: "=" * MEGABYTES)
+case("line-of-one-text-never-closed", lambda: 'title = "' + "x" * MEGABYTES)
+case("line-of-one-text", lambda: 'titel = "' + "x" * MEGABYTES + '"\n')
+case("line-of-quotes", lambda: "a = " + '"' * MEGABYTES)
+case("line-of-curly-quotes", lambda: "a = " + "“" * (MEGABYTES // 3))
+case("line-of-escapes", lambda: 'title = "' + "\\q" * (MEGABYTES // 2) + '"')
+case("line-of-commas", lambda: "a = [" + "," * MEGABYTES)
+case("line-of-values", lambda: "a = [" + "1," * (MEGABYTES // 2) + "]")
+case("line-of-empty-rows", lambda: "pipes = [" + "{}," * (MEGABYTES // 3) + "]")
+case("line-of-keys", lambda: "a = { " + ", ".join(f"k{i} = 1" for i in range(MEGABYTES // 12)) + " }")
+case("line-of-one-key", lambda: "k" * MEGABYTES + " = 1\n" + SUPPLY)
+case("line-of-rows-with-bare-sizes", lambda: "supplies = [ " + "{ id = 3/4, static = 60 }, " * (MEGABYTES // 27) + "]")
 case("line-of-rows-with-curly-quotes",
-     "supplies = [ " + "".join(f"{{ id = “H{i}”, static = 60 }}, " for i in range(MEGABYTES // 36)) + "]")
-case("line-of-rows-with-one-id", "supplies = [ " + '{ id = "H", static = 60 }, ' * (MEGABYTES // 27) + "]")
+     lambda: "supplies = [ " + "".join(f"{{ id = “H{i}”, static = 60 }}, " for i in range(MEGABYTES // 36)) + "]")
+case("line-of-rows-with-one-id", lambda: "supplies = [ " + '{ id = "H", static = 60 }, ' * (MEGABYTES // 27) + "]")
 case("line-of-rows-with-unknown-keys",
-     SUPPLY + "heads = [ " + "".join(f'{{ id = "H{i}", nozle = "n" }}, ' for i in range(MEGABYTES // 30)) + "]")
-case("line-of-one-along", SUPPLY + 'pipes = [ { along = "' + " x".join(f"p{i}" for i in range(MEGABYTES // 10)) + '", bore = 1 } ]')
-case("line-that-is-no-text", b"a" * MEGABYTES + b"\xff")
-case("lines-empty", "\n" * MEGABYTES)
-case("lines-ending-with-cr", "a = 1\r" * (MEGABYTES // 6))
-case("lines-of-nonsense", "x y\n" * (MEGABYTES // 4))
-case("lines-with-open-quotes", 'x = "\n' * (MEGABYTES // 6))
-case("lines-of-keys", "".join(f"k{i} = 1\n" for i in range(1_000_000)))
-case("lines-of-one-heading", "[a]\n" * (MEGABYTES // 4))
-case("lines-of-row-headings", "[[pipes]]\n" * (MEGABYTES // 10))
-case("lines-of-a-text-never-closed", 'a = """' + "x\n" * (MEGABYTES // 2))
-case("nested-lists", "a = " + "[" * 100_000 + "]" * 100_000 + "\n")
-case("nested-lists-never-closed", "a = " + "[" * MEGABYTES)
-case("nested-rows", "a = " + "{a=" * 100_000 + "1" + "}" * 100_000 + "\n")
-case("nested-words-of-a-key", "a." * 100_000 + "a = 1\n")
-case("nested-words-of-a-heading", "[" + "a." * 100_000 + "a]\n")
-case("slips-in-hundreds", "supplies = [\n" + "".join(f'  {{ id = "S{i}", static = 60, }},\n' for i in range(300)) + "]\n")
-case("errors-in-thousands", "supplies = [\n" + "".join(f'  {{ id = "S{i}" }},\n' for i in range(3000)) + "]\n")
-table("table-line-of-one-letter", "a" * MEGABYTES)
-table("table-line-of-commas", "," * MEGABYTES)
-table("table-line-of-quotes", '"' * MEGABYTES)
-table("table-line-of-one-cell", 'id,static\n"' + "x" * MEGABYTES + '",60\n')
-table("table-quote-never-closed", 'id,static\n"' + "x\n" * (MEGABYTES // 2))
-table("table-of-a-million-columns", ",".join(f"k{i}" for i in range(1_000_000)) + "\nstreet" + ",1" * 999_999 + "\n")
-table("table-of-one-key-in-every-column", "id" + ",id" * 900 + "\nstreet\n")
-table("table-row-of-a-million-cells", "id,static\nstreet,60" + ",1" * 1_000_000 + "\n")
-table("table-of-millions-of-rows", "id,static\n" + "S,60\n" * (MEGABYTES // 5))
-table("table-of-wrong-numbers", "id,static\n" + "".join(f"S{i},x\n" for i in range(1_000_000)))
-table("table-of-semicolons", "id,static\n" + "S;60\n" * (MEGABYTES // 5))
-table("table-of-open-quotes", "id,static\n" + '"x\n' * (MEGABYTES // 3))
-table("table-of-one-endless-chart", "id,pressure,flow\nn,,\n" + ",1,1\n" * (MEGABYTES // 5), "nozzles")
-table("table-of-empty-lines", "\n" * MEGABYTES)
+     lambda: SUPPLY + "heads = [ " + "".join(f'{{ id = "H{i}", nozle = "n" }}, ' for i in range(MEGABYTES // 30)) + "]")
+case("line-of-one-along", lambda: SUPPLY + 'pipes = [ { along = "' + " x".join(f"p{i}" for i in range(MEGABYTES // 10)) + '", bore = 1 } ]')
+case("line-that-is-no-text", lambda: b"a" * MEGABYTES + b"\xff")
+case("lines-empty", lambda: "\n" * MEGABYTES)
+case("lines-ending-with-cr", lambda: "a = 1\r" * (MEGABYTES // 6))
+case("lines-of-nonsense", lambda: "x y\n" * (MEGABYTES // 4))
+case("lines-with-open-quotes", lambda: 'x = "\n' * (MEGABYTES // 6))
+case("lines-of-keys", lambda: "".join(f"k{i} = 1\n" for i in range(1_000_000)))
+case("lines-of-one-heading", lambda: "[a]\n" * (MEGABYTES // 4))
+case("lines-of-row-headings", lambda: "[[pipes]]\n" * (MEGABYTES // 10))
+case("lines-of-a-text-never-closed", lambda: 'a = """' + "x\n" * (MEGABYTES // 2))
+case("nested-lists", lambda: "a = " + "[" * 100_000 + "]" * 100_000 + "\n")
+case("nested-lists-never-closed", lambda: "a = " + "[" * MEGABYTES)
+case("nested-rows", lambda: "a = " + "{a=" * 100_000 + "1" + "}" * 100_000 + "\n")
+case("nested-words-of-a-key", lambda: "a." * 100_000 + "a = 1\n")
+case("nested-words-of-a-heading", lambda: "[" + "a." * 100_000 + "a]\n")
+case("slips-in-hundreds", lambda: "supplies = [\n" + "".join(f'  {{ id = "S{i}", static = 60, }},\n' for i in range(300)) + "]\n")
+case("errors-in-thousands", lambda: "supplies = [\n" + "".join(f'  {{ id = "S{i}" }},\n' for i in range(3000)) + "]\n")
+table("table-line-of-one-letter", lambda: "a" * MEGABYTES)
+table("table-line-of-commas", lambda: "," * MEGABYTES)
+table("table-line-of-quotes", lambda: '"' * MEGABYTES)
+table("table-line-of-one-cell", lambda: 'id,static\n"' + "x" * MEGABYTES + '",60\n')
+table("table-quote-never-closed", lambda: 'id,static\n"' + "x\n" * (MEGABYTES // 2))
+table("table-of-a-million-columns", lambda: ",".join(f"k{i}" for i in range(1_000_000)) + "\nstreet" + ",1" * 999_999 + "\n")
+table("table-of-one-key-in-every-column", lambda: "id" + ",id" * 900 + "\nstreet\n")
+table("table-row-of-a-million-cells", lambda: "id,static\nstreet,60" + ",1" * 1_000_000 + "\n")
+table("table-of-millions-of-rows", lambda: "id,static\n" + "S,60\n" * (MEGABYTES // 5))
+table("table-of-wrong-numbers", lambda: "id,static\n" + "".join(f"S{i},x\n" for i in range(1_000_000)))
+table("table-of-semicolons", lambda: "id,static\n" + "S;60\n" * (MEGABYTES // 5))
+table("table-of-open-quotes", lambda: "id,static\n" + '"x\n' * (MEGABYTES // 3))
+table("table-of-one-endless-chart", lambda: "id,pressure,flow\nn,,\n" + ",1,1\n" * (MEGABYTES // 5), "nozzles")
+table("table-of-empty-lines", lambda: "\n" * MEGABYTES)
