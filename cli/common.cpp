@@ -21,6 +21,7 @@ void add_output_options(CLI::App& verb, OutputOptions& options) {
         ->type_name("text|json|csv")
         ->default_str("text");
     verb.add_option("-o,--output", options.output, "write to FILE instead of the screen: whole or not at all")
+        ->check([](const std::string& file) { return file.empty() ? "it names no file" : ""; }, "", "")
         ->type_name("FILE");
     verb.add_flag("--all", options.all, "every row, not the first 20 of each table");
     verb.add_flag("--wide", options.wide, "lines as long as they come, not 60 columns");

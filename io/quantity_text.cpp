@@ -299,8 +299,8 @@ std::optional<ParsedQuantity> read_volume_in_time(std::string_view text, UnitSys
     if (!volume_share) return wrong_unit(text, volume_spread->word, Dimension::flow, units);
     if (!time_share) return wrong_unit(text, time_spread->word, Dimension::flow, units);
     flow.deviation = flow.value == 0 ? 0 : std::abs(flow.value) * std::hypot(*volume_share, *time_share) / 2;
-    if (!std::isfinite(flow.value) || !std::isfinite(flow.deviation))
-        return wrong(quoted(text) + " is not a finite flow", mend);
+    if (!within_reach(flow.value) || !within_reach(flow.deviation))
+        return wrong(quoted(text) + " is too large or too small to be a flow", mend);
     return ParsedQuantity{flow, {}, {}};
 }
 
@@ -343,8 +343,8 @@ ParsedQuantity parse_quantity(std::string_view text, Dimension dimension, UnitSy
         width = spread_unit ? spread_unit->difference_to_si(spread->number) : spread->number;
     }
     quantity.deviation = width / 2;  // nineteen times in twenty inside: two standard deviations
-    if (!std::isfinite(quantity.value) || !std::isfinite(quantity.deviation))
-        return wrong(quoted(text) + " is too large to be " + std::string(name_of(dimension)),
+    if (!within_reach(quantity.value) || !within_reach(quantity.deviation))
+        return wrong(quoted(text) + " is too large or too small to be " + std::string(name_of(dimension)),
                      right_way(dimension, units));
     return {quantity, {}, {}};
 }

@@ -132,6 +132,11 @@ const std::vector<std::string_view>& unit_words() {
     return words;
 }
 
+bool within_reach(double si) {
+    const double size = std::abs(si);
+    return size == 0 || (size >= 1e-30 && size <= 1e15);
+}
+
 std::string shortest(double value) {
     if (!std::isfinite(value)) return "null";
     std::array<char, 32> buffer{};

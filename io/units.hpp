@@ -41,6 +41,10 @@ struct ParsedQuantity {
 /// throws; independent of the locale.
 ParsedQuantity parse_quantity(std::string_view text, model::Dimension dimension, model::UnitSystem units);
 
+/// False for a size that nothing of a sprinkler system has, and whose powers leave the range of double: not
+/// zero, and below 1e-30 or above 1e15 in SI.
+bool within_reach(double si);
+
 /// Shortest text that reads back to the same double (JSON, CSV); locale independent. NaN and infinity:
 /// "null".
 std::string shortest(double value);

@@ -82,13 +82,13 @@ BareWord judge_bare_word(std::string_view word) {
     const std::string_view unsigned_word = word.starts_with('+') ? word.substr(1) : word;
     const auto [end, error] =
         std::from_chars(unsigned_word.data(), unsigned_word.data() + unsigned_word.size(), number);
-    if (error == std::errc() && end == unsigned_word.data() + unsigned_word.size() && std::isfinite(number)) {
+    if (error != std::errc::invalid_argument && end == unsigned_word.data() + unsigned_word.size()) {
+        if (error == std::errc::result_out_of_range || !within_reach(number))
+            return {false, excerpt(word) + " is too large or too small for a number",
+                    "write a number, or \"?\" for not known", "\"?\""};
         const std::string right = shortest(number);
         return {false, quoted(word) + " is not a number as TOML writes it", "write " + right, right};
     }
-    if (error == std::errc::result_out_of_range && end == unsigned_word.data() + unsigned_word.size())
-        return {false, excerpt(word) + " is too large or too small for a number",
-                "write a number, or \"?\" for not known", "\"?\""};
     const std::string right = "\"" + without_quotes(word) + "\"";
     const bool size = word.find('/') != std::string_view::npos &&
                       word.find_first_not_of("0123456789-/ ") == std::string_view::npos;

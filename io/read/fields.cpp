@@ -262,8 +262,11 @@ Quantity Fields::read(const Cell& cell, std::string_view key, Dimension dimensio
     const model::UnitSystem units = reader_.system.units;
     if (cell.kind == Cell::Kind::integer || cell.kind == Cell::Kind::number) {
         const double value = from_units(cell.number, dimension, units);
-        if (std::isfinite(value)) return {value, 0};
-        error(cell, fmt::format("{} is not a finite number", shown(key, cell)),
+        if (within_reach(value)) return {value, 0};
+        error(cell,
+              std::isfinite(cell.number)
+                  ? fmt::format("{} is too large or too small to be {}", shown(key, cell), noun(dimension))
+                  : fmt::format("{} is not a finite number", shown(key, cell)),
               fmt::format("write {}", example_of(dimension, units)));
         return {};
     }

@@ -19,13 +19,15 @@ using model::Quantity;
 constexpr std::string_view laterals_keys[] = {"id",     "from", "first", "heads", "spacing",
                                               "nozzle", "size", "sizes", "kind",  "uphill"};
 
-constexpr int most_heads = 10000;  // of one lateral: more is a slip of the pen
+constexpr int most_heads = 10000;          // of one lateral: more is a slip of the pen
+constexpr int most_heads_of_all = 250000;  // a few lines could else ask for more memory than there is
 
 const Cells no_cells;
 
 /// First look at the laterals: their heads must be known before any row names them.
 void read_laterals(CaseReader& reader) {
     std::map<std::string_view, model::Place> known;
+    int heads_of_all = 0;
     reader.each_row("laterals", [&](const Row& row) {
         const Fields fields(reader, laterals_table, row);
         const auto id = fields.id();
@@ -40,6 +42,15 @@ void read_laterals(CaseReader& reader) {
                          fmt::format("a lateral {} is already given on {}", quoted(*id),
                                      reader.place_words(other->second, row.place)),
                          "give one of the two another id");
+            reader.graph_sound = false;
+            return;
+        }
+        heads_of_all += *count;
+        if (heads_of_all > most_heads_of_all) {
+            heads_of_all -= *count;
+            fields.error(row.place,
+                         fmt::format("the laterals make more than {} heads with this one", most_heads_of_all),
+                         "no case needs that: check the numbers of heads");
             reader.graph_sound = false;
             return;
         }

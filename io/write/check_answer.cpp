@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "io/write/finding_list.hpp"
+#include "io/write/layout.hpp"
 #include "model/position.hpp"
 
 namespace evenhead::io {
@@ -204,9 +205,9 @@ std::string shell_word(const std::string& text) {
         return static_cast<unsigned char>(c) >= 0x80 || (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') ||
                (c >= 'A' && c <= 'Z') || std::string_view("_-./+,:@%").find(c) != std::string_view::npos;
     });
-    if (plain) return text;
+    if (plain) return printable(text);
     std::string quoted = "'";
-    for (const char c : text) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
+    for (const char c : printable(text)) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
     return quoted + "'";
 }
 

@@ -47,7 +47,7 @@ class CheckAnswer {
 
 /// What the numbers do not cover, and what decides before anybody digs.
 std::string cautions(const Page& page);
-/// A case path as it can be pasted into a shell.
+/// A case path as it can be pasted into a shell; what could steer a terminal is shown as "?".
 std::string shell_word(const std::string& text);
 
 }  // namespace evenhead::io

@@ -263,6 +263,9 @@ case("nested-words-of-a-key", lambda: "a." * 100_000 + "a = 1\n")
 case("nested-words-of-a-heading", lambda: "[" + "a." * 100_000 + "a]\n")
 case("slips-in-hundreds", lambda: "supplies = [\n" + "".join(f'  {{ id = "S{i}", static = 60, }},\n' for i in range(300)) + "]\n")
 case("errors-in-thousands", lambda: "supplies = [\n" + "".join(f'  {{ id = "S{i}" }},\n' for i in range(3000)) + "]\n")
+case("laterals-of-a-million-heads", lambda: SUPPLY + "laterals = [\n" + "".join(
+    f'  {{ id = "L{i}-", from = "street", first = 5, heads = 10000, spacing = 9, nozzle = "?", size = "pvc-cl200 1" }},\n'
+    for i in range(100)) + "]\n")
 table("table-line-of-one-letter", lambda: "a" * MEGABYTES)
 table("table-line-of-commas", lambda: "," * MEGABYTES)
 table("table-line-of-quotes", lambda: '"' * MEGABYTES)
