@@ -88,6 +88,7 @@ bool Scanner::decimal_comma(std::size_t digits) {
 void Scanner::heading() {
     const std::size_t begin = at_;
     const bool rows = here(1) == '[';
+    top().keys.clear();
     at_ += rows ? 2 : 1;
     skip_blanks();
     const std::size_t word = at_;
@@ -99,7 +100,6 @@ void Scanner::heading() {
     if (first.size() > 2 && (first.front() == '"' || first.front() == '\''))
         first = first.substr(1, first.size() - 2);
     slips_.headings.push_back({first, line_, rows});
-    top().keys.clear();
     top().expect = Expect::separator;
     top().end = at_;
     if (slips_.headings.size() > most_rows) return too_many(most_rows, "headings");

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "io/excerpt.hpp"
+#include "io/read/rows.hpp"
 #include "io/read/slip_scanner.hpp"
 
 namespace evenhead::io {
@@ -36,12 +37,32 @@ bool Slips::told(int line) const {
 
 bool Slips::blank_line(int line) {
     const auto at = static_cast<std::size_t>(line - 1);
+    if (at < depth.size() && depth[at] == 1 && trimmed(lines.text(line)).starts_with('[')) {
+        blank_section(line);
+        return true;
+    }
     if (at >= depth.size() || depth[at] == inside_text || lines.text(line).empty()) return false;
     const bool last = at + 1 == depth.size();
     if (last ? depth[at] != 1 : depth[at + 1] != depth[at]) return false;
     mending.remove(lines.begin(line), lines.begin(line) + lines.text(line).size());
     complete = false;
     return true;
+}
+
+void Slips::blank_section(int line) {
+    const auto begins_another = [&](int next) {
+        const auto at = static_cast<std::size_t>(next - 1);
+        if (at >= depth.size() || depth[at] != 1) return false;
+        const std::string_view words = trimmed(lines.text(next));
+        if (words.starts_with('[')) return true;
+        const std::size_t equals = std::min(words.find('='), words.size());
+        return equals < words.size() && is_row_table(trimmed(words.substr(0, equals)));
+    };
+    int next = line + 1;
+    while (next <= lines.count() && !begins_another(next)) ++next;
+    const int last = next - 1;
+    mending.remove(lines.begin(line), lines.begin(last) + lines.text(last).size());
+    complete = false;
 }
 
 Slips find_slips(std::string_view text, int file) {

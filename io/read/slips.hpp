@@ -41,12 +41,17 @@ struct Slips {
     bool told(int line) const;
     /// Leaves out a whole line that opens and closes what it opens; false (and nothing done) for any other
     /// line.
+    /// A heading takes the keys under it along: without it they would pass for keys of the table before.
     bool blank_line(int line);
 
     /// How many brackets are open where a line begins, by line - 1; `inside_text` in a text over several
     /// lines.
     std::vector<std::uint16_t> depth;
     static constexpr std::uint16_t inside_text = 0xFFFF;
+
+  private:
+    /// From a heading up to the next, or to a table of rows.
+    void blank_section(int line);
 };
 
 /// Never throws and never stops before the end, but for a nesting that no case needs (then it is not
