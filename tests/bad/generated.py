@@ -102,6 +102,15 @@ def case_not_to_be_read(folder):
 
 
 @maker
+def case_in_a_folder_not_to_be_entered(folder):
+    (folder / "as-nobody").touch()
+    (folder / "closed").mkdir()
+    (folder / "closed" / "case.toml").write_text(SUPPLY)
+    (folder / "closed").chmod(0)
+    return "closed/case.toml"
+
+
+@maker
 def case_larger_than_any(folder):
     with open(folder / "case.toml", "wb") as file:
         file.truncate(1 << 31)
