@@ -14,6 +14,8 @@ TABLES = ("supplies", "heads", "points", "pipes", "devices", "valves")
 LISTS = ("findings", "warnings", "not_checked", "assumptions", "rules_off")
 NAMES_OF_WORST = {"critical_head", "lowest_head", "highest_head", "top_velocity_pipe", "top_surge_pipe", "top_surge_valve"}
 
+SENTENCES = {"text", "try"}  # they name the first of equals as well
+
 
 def is_number(value) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
@@ -67,7 +69,8 @@ class Comparison:
         """Rows without an id, by their words; numbers among them may sit in lists."""
         def words(item) -> str:
             if isinstance(item, dict):
-                return json.dumps([[key, words(value)] for key, value in sorted(item.items()) if not is_number(value)])
+                return json.dumps([[key, words(value)] for key, value in sorted(item.items())
+                                   if not is_number(value) and key not in SENTENCES])
             return json.dumps(item)
 
         def key(item) -> tuple:
@@ -80,7 +83,7 @@ class Comparison:
             return
         for mine, other in zip(sorted(a, key=key), sorted(b, key=key)):
             if isinstance(mine, dict):
-                self.row(f"{what} {words(mine)[:100]}", mine, other)
+                self.row(f"{what} {words(mine)[:100]}", mine, other, apart_from=SENTENCES)
 
     def answers(self, a: dict, b: dict) -> None:
         runs_a, runs_b = ({run["id"]: run for run in answer["runs"]} for answer in (a, b))
