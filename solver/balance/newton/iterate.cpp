@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace evenhead::solver {
 namespace {
@@ -17,14 +18,21 @@ bool stands_upright(const Series& law, double q, double D) {
     return range.low + edge < D && D < range.high - edge;
 }
 
-// The last step would have carried the flow out of the end of the domain where it stands: it stays there.
-bool leaves(const Series& law, double q, double predicted) {
-    return (q <= law.low() && predicted < law.low()) || (q >= law.high() && predicted > law.high());
+// Where the step left the domain, or did and the chain stands there still: the end of the domain, if the
+// height is one of its own. It stays there then, for the next step would leave again.
+std::optional<double> end_to_stay_at(const Iterate& it, std::size_t c, double D) {
+    const Series& law = it.reduction.laws[c];
+    const double q = it.flow[c];
+    const bool below = q < law.low() || it.kept[c]<0, above = q> law.high() || it.kept[c] > 0;
+    if (!below && !above) return std::nullopt;
+    const double end = below ? law.low() : law.high();
+    if (off_curve(law, end, D) > blur) return std::nullopt;
+    return end;
 }
 
 double tangent(const Iterate& it, std::size_t c, double on_curve, double D) {
     const Series& law = it.reduction.laws[c];
-    if (stands_upright(law, on_curve, D) || leaves(law, on_curve, it.flow[c])) return infinity;
+    if (stands_upright(law, on_curve, D)) return infinity;
     const bool small = std::abs(on_curve) < it.small_flow;
     return law.slope(small ? std::clamp(it.small_flow, law.low(), law.high()) : on_curve);
 }
@@ -41,7 +49,8 @@ Iterate::Iterate(const Reduction& of, double total_flow, double level)
       last_flow(flow),
       at_flow(flow),
       at_height(flow),
-      slope(of.chains.size(), 1 / leak) {}
+      slope(of.chains.size(), 1 / leak),
+      kept(of.chains.size(), 0) {}
 
 double Iterate::height_along(std::size_t c) const {
     const Chain& chain = reduction.chains[c];
@@ -76,7 +85,8 @@ Mismatch place_chords(Iterate& it) {
         const double D = it.height_along(c);
         it.largest_height = std::max(it.largest_height, std::abs(D));
         const double q = std::clamp(it.flow[c], law.low(), law.high());
-        const double on_curve = law.flow(D, q);
+        const std::optional<double> end = end_to_stay_at(it, c, D);
+        const double on_curve = end ? *end : law.flow(D, q);
         const double off = off_curve(law, q, D);
         const double outside = std::abs(it.flow[c] - q);  // left the domain: by as much flow
 
@@ -87,7 +97,9 @@ Mismatch place_chords(Iterate& it) {
         const double second = by_last ? q : before;
         const double apart = std::abs(on_curve - second);
         double slope;
-        if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {
+        if (end) {
+            slope = infinity;
+        } else if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {
             slope = tangent(it, c, on_curve, D);
         } else if (by_last && stands_upright(law, on_curve, D) &&
                    apart < dying * std::abs(it.last_flow[c] - on_curve)) {
@@ -95,6 +107,7 @@ Mismatch place_chords(Iterate& it) {
         } else {
             slope = off_curve(law, second, D) / apart;
         }
+        it.kept[c] = !end ? 0 : *end == law.low() ? -1 : 1;
         it.last_flow[c] = it.flow[c];
         it.at_flow[c] = on_curve;
         it.at_height[c] = D;

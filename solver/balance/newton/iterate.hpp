@@ -12,6 +12,8 @@ inline constexpr double leak =
     1e-17;  ///< m2/s: conductance of an upright part, so that the matrix stays definite
 inline constexpr double enough = 1e-7;  ///< m: mismatch to stop at where rounding forbids more
 
+inline constexpr double blur = 1e-10;  ///< m: what counts as the same height
+
 /// Letters: see newton.cpp. Vectors by chain, but for `height` and `change` by branch point.
 struct Iterate {
     /// At rest. `total_flow` (m3/s) is the scale below which flows count as small.
@@ -26,6 +28,7 @@ struct Iterate {
     std::vector<double> at_flow;    ///< q(D), m3/s
     std::vector<double> at_height;  ///< D, m
     std::vector<double> slope;      ///< s, s/m2
+    std::vector<signed char> kept;  ///< at the lower (-1) or upper (1) end of the domain; 0: free
     double largest_height = 0;      ///< of |D|
 
     std::size_t chains() const { return flow.size(); }

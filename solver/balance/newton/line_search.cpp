@@ -7,7 +7,6 @@ namespace evenhead::solver {
 namespace {
 
 constexpr double search_share = 0.3;  // a step is long enough where the derivative has fallen to this share
-constexpr double blur = 1e-10;        // m: what counts as the same height
 
 // The chain's flow at H + t dH. Where the curve is so steep in the height that the last digits of heights do
 // not tell the flow, the chord's does as well.
