@@ -44,7 +44,7 @@ namespace {
 
 constexpr double tight = 1e-9;   // m: mismatch to stop at
 constexpr double coarse = 1e-3;  // m: likewise for Precision::coarse
-constexpr int most_solves = 200, most_coarse_solves = 12;
+constexpr int most_solves = 200, most_coarse_solves = 12, most_polished = 2;
 
 class Iteration {
   public:
@@ -182,7 +182,7 @@ class Iteration {
 
     void iterate(Elimination& elimination, Precision precision) {
         double best = infinity;
-        int since_best = 0;
+        int since_best = 0, polished = 0;
         for (;;) {
             const Mismatch worst = place_chords(it_);
             out_.steps.back().mismatch = out_.mismatch = worst.height;
@@ -191,10 +191,16 @@ class Iteration {
             best = std::min(best, worst.height);
             if (out_.solves > 0) {  // flows to start from need not balance: those of a step do
                 const double rounding = 1e-13 * it_.largest_height;
-                const bool coarsely = precision == Precision::coarse;
-                out_.converged = worst.height <= (coarsely ? coarse : tight + rounding) ||
-                                 (worst.height <= enough && since_best > 2);
-                if (out_.converged || out_.solves >= (coarsely ? most_coarse_solves : most_solves)) return;
+                if (precision == Precision::coarse) {
+                    out_.converged = worst.height <= coarse;
+                    if (out_.converged || out_.solves >= most_coarse_solves) return;
+                } else {
+                    out_.converged = out_.converged || worst.height <= tight + rounding ||
+                                     (worst.height <= enough && since_best > 2);
+                    // Steps beyond, while they gain, settle flows that heights hardly tell.
+                    if (out_.converged && (worst.height <= rounding || ++polished > most_polished)) return;
+                    if (out_.solves >= most_solves) return;
+                }
             }
             step(elimination);
         }
