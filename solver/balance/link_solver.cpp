@@ -76,6 +76,7 @@ bool LinkSolver::solve(Links links, Precision precision, bool warm) {
         level_slope_ = level_share / total_flow_;
         return solve({std::move(reduction_.links), std::move(feeds)}, precision, warm);
     }
+    stop_trickles();
     note_feeds(feeds);
     for (const Link& link : reduction_.links) {
         if (link.element != no_element) state_.flow[at(link.element)] = 0;
@@ -86,6 +87,18 @@ bool LinkSolver::solve(Links links, Precision precision, bool warm) {
     for (std::size_t c = 0; c < reduction_.chains.size(); ++c) write_chain(c, result_.flow[c]);
     if (!result_.converged && precision == Precision::full) note_failure();
     return result_.converged;
+}
+
+// Where chains stand still that could carry water (a one-way element shuts), rounding leaves a trickle in
+// rings that nothing flows through.
+void LinkSolver::stop_trickles() {
+    std::vector<char> open;
+    for (const double flow : result_.flow) open.push_back(flow != 0);
+    if (std::find(open.begin(), open.end(), 0) == open.end()) return;
+    const std::vector<char> carries = chains_that_carry(reduction_, open);
+    for (std::size_t c = 0; c < carries.size(); ++c) {
+        if (!carries[c]) result_.flow[c] = 0;
+    }
 }
 
 // The links that draw end at what they were found to draw.

@@ -46,6 +46,7 @@ class LinkSolver {
     void note_failure();
     ElementRef chain_ref(int chain) const;
     bool start_from_state(NewtonStart& start) const;
+    void stop_trickles();
     void note_feeds(const std::vector<Feed>& feeds);
 
     const Network& network_;

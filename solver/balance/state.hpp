@@ -26,9 +26,8 @@ State reach(const Network& network, const std::vector<char>& open);
 /// Where nothing flows: the heights in the limit of a vanishing draw at every point. Nodes that flow joins to
 /// a supply or a running head keep theirs; from them and from the supplies height spreads through active
 /// elements less their loss at flow 0, behind a regulator at most its held height. Several ways: the highest
-/// counts, since a vanishing draw takes the way that leaves most. A part that a pump drives water round in, and that it flows
-/// neither into nor out of, keeps its differences of height and rests on what it hangs on; a trickle that
-/// rounding left in a ring that nothing drives is stopped.
+/// counts, since a vanishing draw takes the way that leaves most. A part that a pump drives water round in,
+/// and that it flows neither into nor out of, keeps its differences of height and rests on what it hangs on.
 void spread_still_heights(const Network& network, State& state);
 
 }  // namespace evenhead::solver

@@ -2,7 +2,6 @@
 #include <cmath>
 #include <map>
 #include <numeric>
-#include <set>
 
 #include "model/position.hpp"
 #include "solver/balance/state.hpp"
@@ -52,7 +51,6 @@ class Spread {
           raised_(state.height.size(), 0) {}
 
     void run() {
-        stop_trickles();
         place_flowing();
         for (int e = 0; e < net_.first_pipe; ++e)
             offer(net_.elements[at(e)].head, net_.elements[at(e)].fixed_height);
@@ -61,25 +59,6 @@ class Spread {
     }
 
   private:
-    // Rounding leaves a trickle in rings where nothing drives the water: it stands.
-    void stop_trickles() {
-        FlowingParts parts(net_, state_);
-        std::set<int> driven{FlowingParts::tied};
-        for (std::size_t e = 0; e < net_.elements.size(); ++e) {
-            const Element& element = net_.elements[e];
-            if (state_.flow[e] == 0) continue;
-            const LossRange still = element.law->losses(0);
-            if (still.low > 0 || still.high < 0)
-                driven.insert(parts.part(element.tail == fixed ? element.head : element.tail));
-        }
-        for (std::size_t e = 0; e < net_.elements.size(); ++e) {
-            const Element& element = net_.elements[e];
-            if (state_.flow[e] == 0) continue;
-            if (!driven.count(parts.part(element.tail == fixed ? element.head : element.tail)))
-                state_.flow[e] = 0;
-        }
-    }
-
     struct Floating {
         std::vector<int> nodes;
         int settled = 0;  // times

@@ -5,9 +5,6 @@
 #include <cstddef>
 #include <utility>
 
-#include <boost/graph/adjacency_list.hpp>
-#include <boost/graph/biconnected_components.hpp>
-
 namespace evenhead::solver {
 namespace {
 
@@ -157,64 +154,15 @@ class Reducer {
         out_.laws.push_back(std::move(law));
     }
 
-    // A forest of chains (seen without the fixed heights) has no ring of its own: all that the peeling left
-    // flows.
-    bool free_chains_make_a_ring() const {
-        std::vector<int> root(out_.branch_node.size());
-        for (std::size_t i = 0; i < root.size(); ++i) root[i] = static_cast<int>(i);
-        const auto find = [&](int node) {
-            while (root[at(node)] != node) node = root[at(node)] = root[at(root[at(node)])];
-            return node;
-        };
-        for (const Chain& chain : out_.chains) {
-            if (chain.from == fixed || chain.to == fixed) continue;
-            const int a = find(chain.from), b = find(chain.to);
-            if (a == b) return true;
-            root[at(a)] = b;
-        }
-        return false;
-    }
-
-    bool pumps(std::size_t chain) const {
-        const LossRange still = out_.laws[chain].losses(0);
-        return still.low > 0 || still.high < 0;
-    }
-
-    // Keeps the chains that carry water. A middle vertex on each chain keeps parallel chains apart; a chain
-    // that ends where it starts is judged alone (it flows between two fixed heights, or round a ring of its
-    // own with a pump).
+    // Keeps the chains that carry water.
     void drop_still_chains() {
-        if (!free_chains_make_a_ring()) return;
-        using Graph = boost::adjacency_list<boost::vecS, boost::vecS, boost::undirectedS, boost::no_property,
-                                            boost::property<boost::edge_index_t, std::size_t>>;
-        const std::size_t branches = out_.branch_node.size(), count = out_.chains.size();
-        Graph graph(branches + 1 + count);
-        const auto vertex = [&](int node) { return node == fixed ? branches : at(node); };
-        for (std::size_t c = 0; c < count; ++c) {
-            const Chain& chain = out_.chains[c];
-            if (chain.from == chain.to) continue;
-            boost::add_edge(vertex(chain.from), branches + 1 + c, 2 * c, graph);
-            boost::add_edge(branches + 1 + c, vertex(chain.to), 2 * c + 1, graph);
-        }
-        std::vector<std::size_t> part(2 * count);
-        const auto of_edge = boost::make_iterator_property_map(part.begin(), get(boost::edge_index, graph));
-        std::vector<char> flows(boost::biconnected_components(graph, of_edge), 0);
-        std::vector<char> keep(count, 0);
-        for (std::size_t c = 0; c < count; ++c) {
-            const Chain& chain = out_.chains[c];
-            if (chain.from == chain.to) {
-                keep[c] = chain.from == fixed || pumps(c);
-            } else if (part[2 * c] ==
-                       part[2 * c + 1]) {  // else a bridge: water would have to come back the same way
-                keep[c] = 1;
-                if (chain.from == fixed || chain.to == fixed || pumps(c)) flows[part[2 * c]] = 1;
-            }
-        }
+        const std::vector<char> carries = chains_that_carry(out_, std::vector<char>(out_.chains.size(), 1));
+        if (std::find(carries.begin(), carries.end(), 0) == carries.end()) return;
         Reduction kept;
-        std::vector<int> renumber(branches, -1);
-        for (std::size_t c = 0; c < count; ++c) {
+        std::vector<int> renumber(out_.branch_node.size(), -1);
+        for (std::size_t c = 0; c < out_.chains.size(); ++c) {
+            if (!carries[c]) continue;
             Chain chain = out_.chains[c];
-            if (!keep[c] || (chain.from != chain.to && !flows[part[2 * c]])) continue;
             for (int* node : {&chain.from, &chain.to}) {
                 if (*node == fixed) continue;
                 int& number = renumber[at(*node)];

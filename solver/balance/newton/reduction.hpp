@@ -66,6 +66,10 @@ struct Reduction {
     std::vector<ChainFeed> feeds;  ///< as in Links
 };
 
+/// Which of the chains in `open` can carry water: with all fixed heights taken as one more point, those on a
+/// ring through that point, or on a ring that a pump drives. By chain.
+std::vector<char> chains_that_carry(const Reduction& reduction, const std::vector<char>& open);
+
 /// `scratch`: one int a node of the network, all -1 before and after. `level_slope`: see Series.
 Reduction reduce(Links links, double level_slope, std::vector<int>& scratch);
 
