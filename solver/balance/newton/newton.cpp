@@ -44,6 +44,7 @@ namespace {
 
 constexpr double tight = 1e-9;   // m: mismatch to stop at
 constexpr double coarse = 1e-3;  // m: likewise for Precision::coarse
+constexpr double short_step = 0.5;
 constexpr int most_solves = 200, most_coarse_solves = 12, most_polished = 2;
 
 class Iteration {
@@ -213,7 +214,13 @@ class Iteration {
         fed_ = fed_flows(it_);
         end_draws(red_, fed_);
         std::vector<double> length;
-        for (const std::vector<int>& chains : chains_of_) length.push_back(step_length(it_, chains));
+        for (const std::vector<int>& chains : chains_of_) {
+            length.push_back(step_length(it_, chains));
+            // What stays at the end of its domain may be what is in the way.
+            if (length.back() < short_step) {
+                for (const int c : chains) it_.kept[at(c)] = 0;
+            }
+        }
         for (std::size_t i = 0; i < it_.points(); ++i)
             it_.height[i] += length[at(component_[i])] * it_.change[i];
         const auto shortest = std::min_element(length.begin(), length.end());
