@@ -6,6 +6,8 @@ build_packages="g++ cmake ninja-build ccache dpkg-dev file libeigen3-dev libboos
     libtomlplusplus-dev nlohmann-json3-dev libfmt-dev"
 # To test it: the test runner, and the general-purpose libraries that the answers are checked against.
 test_packages="libgtest-dev libbenchmark-dev python3 python3-numpy python3-scipy python3-fluids python3-iapws libsundials-dev libsuitesparse-dev locales"
+# To fuzz it, and to look over the source.
+clang_packages="clang-14 libclang-rt-14-dev clang-tidy-14"
 
 as_root() {
     if [ "$(id -u)" = 0 ]; then

@@ -149,7 +149,7 @@ std::string issue_sentence(const model::Issue& issue, const std::vector<std::str
     if (!text.empty()) text += ": ";
     text += with_dot(issue.text);
     if (!issue.mend.empty()) text += " " + with_dot(sentence_case(issue.mend));
-    return text;
+    return printable(text);
 }
 
 std::string printable_lines(std::string_view text) {

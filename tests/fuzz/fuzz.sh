@@ -1,0 +1,33 @@
+# Sourced by tests/run.sh and tests/long/fuzz.sh: builds the fuzzers with clang into build-fuzz/, and runs them.
+source cases/setup.sh
+
+fuzz_targets=(case csv readings balance)
+
+build_fuzzers() {
+    install_missing $build_packages $test_packages $clang_packages
+    cmake -S . -B build-fuzz -G Ninja -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_COMPILER=clang++-14 \
+        -DCMAKE_CXX_COMPILER_LAUNCHER=ccache -DEVENHEAD_TESTS=ON -DEVENHEAD_SANITIZE=ON -DEVENHEAD_FUZZ=ON
+    cmake --build build-fuzz --parallel "$(nproc)" --target "${fuzz_targets[@]/#/fuzz_}"
+}
+
+# fuzz TARGET SECONDS NEW_FOLDER [OPTION...]: from the corpus and all that was found before; what is new goes to
+# NEW_FOLDER. Prints the end of the log; where something was found, all of it, and fails.
+fuzz() {
+    local target=$1 seconds=$2 new=$3 status=0 longest=8192 scratch from
+    shift 3
+    [ "$target" = balance ] && longest=512   # some 40 points
+    mkdir -p build-fuzz/finds
+    from=("tests/fuzz/corpus/$target")
+    [ -d "tests/regressions/$target" ] && from+=("tests/regressions/$target")
+    scratch=$(mktemp -d)
+    TMPDIR=$scratch nice "build-fuzz/tests/fuzz/fuzz_$target" -max_total_time="$seconds" -timeout=10 \
+        -rss_limit_mb=2048 -max_len="$longest" -dict=tests/fuzz/case.dict -artifact_prefix="build-fuzz/finds/$target-" \
+        "$@" "$new" "${from[@]}" >"$scratch/log" 2>&1 || status=$?
+    if [ $status = 0 ]; then
+        grep -E '^(Done|stat::)|DONE' "$scratch/log" | sed "s/^/$target: /"
+    else
+        tail -n 60 "$scratch/log"
+    fi
+    rm -rf "$scratch"
+    return $status
+}
