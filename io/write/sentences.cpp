@@ -223,6 +223,7 @@ std::string finding_sentence(const Speaker& speaker, const Finding& finding,
             break;
         case RuleId::unfed:
             text = fmt::format("{} gets water in no run{}.", subject, why);
+            if (!finding.also.empty()) text += " Closed on the way: " + names_of(speaker, finding.also) + ".";
             break;
         case RuleId::two_valves:
             text = fmt::format("{} is fed through two valves", subject);

@@ -33,7 +33,30 @@ std::vector<char> heads_of_failed_runs(const SystemCase& whole) {
     return heads;
 }
 
+// What is closed between a point that supplies reach and one that they do not.
+std::vector<ElementRef> closed_on_the_way(const SystemCase& whole) {
+    const std::vector<char>& reached = whole.layout.point_reached;
+    std::vector<char> leads_on(reached.size(), 0),
+        is_fed(reached.size(), 0);  // by point: to what its pipes lead
+    std::vector<ElementRef> closed;
+    for (std::size_t p = 0; p < whole.system.pipes.size(); ++p) {
+        const model::Pipe& pipe = whole.system.pipes[p];
+        if (pipe.closed && reached[at(pipe.from)] != reached[at(pipe.to)])
+            closed.push_back({ElementKind::pipe, static_cast<Index>(p)});
+        if (pipe.closed) continue;
+        for (const auto& [point, other] : {std::pair{pipe.from, pipe.to}, std::pair{pipe.to, pipe.from}})
+            (reached[at(other)] ? is_fed : leads_on)[at(point)] = 1;
+    }
+    for (std::size_t d = 0; d < whole.system.devices.size(); ++d) {
+        const model::Device& device = whole.system.devices[d];
+        if (device.closed && is_fed[at(device.point)] && leads_on[at(device.point)])
+            closed.push_back({ElementKind::device, static_cast<Index>(d)});
+    }
+    return closed;
+}
+
 void judge_unfed(const SystemCase& whole, SystemFindings& found) {
+    const std::vector<ElementRef> closed = closed_on_the_way(whole);
     bool all_asked = true;
     for (const RunState state : whole.context.run_states) all_asked &= state != RunState::not_asked;
     std::vector<char> no_way(whole.system.heads.size(), 0);
@@ -50,6 +73,7 @@ void judge_unfed(const SystemCase& whole, SystemFindings& found) {
             Finding finding = make_finding(RuleId::unfed, subject, 0, 1, false, model::Dimension::none);
             finding.detail = no_way[h] ? "no open way leads to it from a supply"
                                        : "no run opens its valve, or its pressure is too low";
+            if (no_way[h]) finding.also = closed;
             found.findings.push_back(std::move(finding));
         }
     }

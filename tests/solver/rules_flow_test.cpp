@@ -128,6 +128,16 @@ TEST_F(RulesTest, EveryHeadGetsWaterInSomeRun) {
     b.system.pipes[3].closed = true;  // H1-H2: no water whatever the runs say
     finding = only(judge_whole({1, 0}, {RunState::failed}).findings, RuleId::unfed);
     EXPECT_NE(finding.detail.find("no open way"), std::string::npos);
+    ASSERT_EQ(finding.also.size(), 1u);
+    EXPECT_EQ(finding.also.front().kind, ElementKind::pipe);
+    EXPECT_EQ(finding.also.front().index, 3);
+    b.system.pipes[3].closed = false;
+    b.system.devices[0].closed = true;  // the meter: neither head has a way
+    const auto shut_off = judge_whole({0, 0});
+    ASSERT_EQ(shut_off.findings.size(), 2u);
+    ASSERT_EQ(shut_off.findings[0].also.size(), 1u);
+    EXPECT_EQ(shut_off.findings[0].also.front().kind, ElementKind::device);
+    b.system.devices[0].closed = false;
     limit("unfed").off = true;
     EXPECT_TRUE(judge_whole({1, 0}).findings.empty());
     std::vector<char> watered;
