@@ -137,7 +137,7 @@ void LinkSolver::write_chain(std::size_t c, double q) {
         return reduction_.links[at(reduction_.steps[at(i)].link)];
     };
     const auto reversed = [&](int i) { return reduction_.steps[at(i)].reversed; };
-    const auto own_flow = [&](int i) { return reversed(i) ? -q : q; };
+    const auto own_flow = [&](int i) { return reversed(i) && q != 0 ? -q : q; };
     const auto start_node = [&](int i) { return reversed(i) ? link_of(i).head : link_of(i).tail; };
     const auto taken = [&](int i) {
         return reversed(i) ? -link_of(i).law->loss(-q) : link_of(i).law->loss(q);

@@ -3,21 +3,26 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <tuple>
 
 #include "solver/balance/newton/chain_tree.hpp"
 
 namespace evenhead::solver {
 namespace {
 
-// The chains of least slope that join every point to the fixed heights (Kruskal).
+// Chains that join every point to the fixed heights (Kruskal): first those that may carry any flow, then
+// those with an end to their domain, which what is missing might carry them over; each by their slope.
 std::vector<int> flattest_tree(const Iterate& it) {
     std::vector<int> order;
     for (std::size_t c = 0; c < it.chains(); ++c) {
         if (!it.alone(c)) order.push_back(static_cast<int>(c));
     }
-    std::sort(order.begin(), order.end(), [&](int a, int b) {
-        return it.slope[at(a)] != it.slope[at(b)] ? it.slope[at(a)] < it.slope[at(b)] : a < b;
-    });
+    const auto rank = [&](int c) {
+        const Series& law = it.reduction.laws[at(c)];
+        const bool ends = std::isfinite(law.low()) || std::isfinite(law.high());
+        return std::tuple(ends, it.slope[at(c)], c);
+    };
+    std::sort(order.begin(), order.end(), [&](int a, int b) { return rank(a) < rank(b); });
     std::vector<int> root(it.points() + 1);
     std::iota(root.begin(), root.end(), 0);
     const auto find = [&](int point) {
@@ -78,7 +83,11 @@ void close_flows(Iterate& it) {
         if (chain.to != fixed) excess[at(chain.to)] += it.flow[c];
     }
     ChainTree(it.reduction, chosen).drain(excess, it.flow);
-    for (const int c : chosen) it.flow[at(c)] = it.without_rounding(it.flow[at(c)]);
+    for (const int c : chosen) {
+        // Rounding may have carried it out of its domain: a one-way element never passes less than nothing.
+        const Series& law = it.reduction.laws[at(c)];
+        it.flow[at(c)] = std::clamp(it.without_rounding(it.flow[at(c)]), law.low(), law.high());
+    }
 }
 
 }  // namespace evenhead::solver
