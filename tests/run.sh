@@ -1,6 +1,7 @@
 #!/bin/bash
-# Installs what is missing, builds everything with the address and undefined behaviour sanitizers, runs every test, and
-# fuzzes each target for half a minute: bash tests/run.sh. With options of ctest (-R NAME) the tests only.
+# Installs what is missing, builds everything with the address and undefined behaviour sanitizers, runs every test, what
+# is parallel also under the thread sanitizer, and fuzzes each target for half a minute: bash tests/run.sh. With options
+# of ctest (-R NAME) the tests only.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 source tests/fuzz/fuzz.sh
@@ -10,6 +11,7 @@ build build-tests Debug -DEVENHEAD_SANITIZE=ON -DEVENHEAD_TESTS=ON
 ctest --test-dir build-tests --parallel "$(nproc)" --output-on-failure "$@"
 [ $# = 0 ] || exit 0
 
+bash tests/threads/run.sh
 build_fuzzers
 new=$(mktemp -d)
 trap 'rm -rf "$new"' EXIT
