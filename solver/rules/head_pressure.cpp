@@ -59,9 +59,11 @@ void note_critical(Index head, double pressure, const std::optional<double>& wan
 
 void note_extremes(Index head, const RunResult& result, RunFindings& found) {
     const double pressure = result.head_pressure[at(head)];
-    if (found.lowest_head == model::none || pressure < result.head_pressure[at(found.lowest_head)])
+    if (found.lowest_head == model::none ||
+        clearly_above(result.head_pressure[at(found.lowest_head)], pressure))
         found.lowest_head = head;
-    if (found.highest_head == model::none || pressure > result.head_pressure[at(found.highest_head)])
+    if (found.highest_head == model::none ||
+        clearly_above(pressure, result.head_pressure[at(found.highest_head)]))
         found.highest_head = head;
 }
 

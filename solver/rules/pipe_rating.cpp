@@ -49,7 +49,7 @@ void judge_run(const RunCase& run, RunFindings& found) {
 
 void judge_system(const SystemCase& whole, SystemFindings& found) {
     for (std::size_t p = 0; p < whole.system.pipes.size(); ++p) {
-        const Index pipe = static_cast<Index>(p);
+        const auto pipe = static_cast<Index>(p);
         const ElementRef subject{ElementKind::pipe, pipe};
         const model::OptionalQuantity& rating = whole.system.pipes[p].size.rating;
         if (!rating) continue;

@@ -29,6 +29,11 @@ struct SystemCase {
     bool all_shut;  ///< the balance with every valve shut is there
 };
 
+/// Above by more than rounding: of equal ones the first in the file is named, whatever the last digits say.
+inline bool clearly_above(double value, double other) {
+    return value > other + 1e-9 * std::abs(other);
+}
+
 struct Rule {
     RuleInfo info;
     void (*judge_run)(const RunCase&, RunFindings&) = nullptr;

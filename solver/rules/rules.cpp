@@ -107,7 +107,7 @@ std::vector<Index> running_heads(const model::Layout& layout, const RunResult& r
 void find_top_velocity(const RunResult& result, RunFindings& found) {
     double top = 0;
     for (std::size_t p = 0; p < result.pipe_velocity.size(); ++p)
-        if (result.pipe_velocity[p] > top) {
+        if (clearly_above(result.pipe_velocity[p], top)) {
             top = result.pipe_velocity[p];
             found.top_velocity_pipe = static_cast<Index>(p);
         }

@@ -68,7 +68,7 @@ void find_surge(const RunCase& run, RunFindings& found) {
                 found.surge[at(pipe)] = surge;
                 found.surge_valve[at(pipe)] = valve;
             }
-            if (surge > top) {
+            if (clearly_above(surge, top)) {
                 top = surge;
                 found.top_surge_pipe = pipe;
                 found.top_surge_valve = valve;
