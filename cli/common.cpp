@@ -35,8 +35,10 @@ void add_threads_option(CLI::App& verb, int& threads) {
 }
 
 io::Page page_of(const OutputOptions& options, const io::Output& output) {
+    // NOLINTBEGIN(concurrency-mt-unsafe): asked before any thread is started, and nobody sets them
     const char* no_colour = std::getenv("NO_COLOR");
     const char* terminal = std::getenv("TERM");
+    // NOLINTEND(concurrency-mt-unsafe)
     io::Page page;
     page.all = options.all;
     page.wide = options.wide;

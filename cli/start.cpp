@@ -182,7 +182,7 @@ io::StartAnswers interview(const StartCommand& command) {
         const double still = si_of(answers.static_pressure, Dimension::pressure, units);
         answers.residual = talk.ask(
             {"residual", "Pressure during that test", psi, "?", [&](const std::string& text) -> std::string {
-                 const auto wrong = quantity(Dimension::pressure, units, 0)(text);
+                 auto wrong = quantity(Dimension::pressure, units, 0)(text);
                  if (!wrong.empty()) return wrong;
                  const bool lower =
                      io::parse_quantity(text, Dimension::pressure, units).quantity.value < still;

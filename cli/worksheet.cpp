@@ -100,10 +100,10 @@ Chosen choose(const WorksheetCommand& command, const model::System& system, cons
                                                 if (result.failure && failed == model::none)
                                                     failed = result.run;
                                             });
-    chosen.notes.push_back(chosen.run == model::none ? "The critical head of all runs."
-                                                     : "The critical head of this run.");
+    chosen.notes.emplace_back(chosen.run == model::none ? "The critical head of all runs."
+                                                        : "The critical head of this run.");
     if (failed != model::none)
-        chosen.notes.push_back("Some runs have no solution and are left out: see check.");
+        chosen.notes.emplace_back("Some runs have no solution and are left out: see check.");
     if (summary.critical_head != model::none) {
         chosen.head = summary.critical_head;
         chosen.run = summary.critical_run;

@@ -56,7 +56,7 @@ std::vector<double> from_neighbours(const System& system, const std::vector<doub
         boost::weight_map(boost::get(boost::edge_bundle, graph))
             .distance_map(
                 boost::make_iterator_property_map(nearest.begin(), boost::get(boost::vertex_index, graph)))
-            .distance_compare(std::less<Way>())
+            .distance_compare(std::less<>())
             .distance_combine(add)
             .distance_inf(Way{never, never, false})
             .distance_zero(Way{0, -never, false}));

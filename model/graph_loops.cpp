@@ -123,6 +123,7 @@ void find_lossless_rings(const System& system, const Nodes& nodes, Layout& layou
                             "supply " + quoted(system.point_id(supply.point)),
                             system.points[at(supply.point)].place});
     std::vector<Link> links;
+    links.reserve(free.size());
     for (const Free& element : free) links.push_back(element.nodes);
     for (const std::vector<int>& ring : looped_parts(nodes.count + 1, links)) {
         const bool supplies = at(ring.back()) >= elements;

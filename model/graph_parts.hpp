@@ -50,7 +50,7 @@ class GraphMaker {
         arc(other, one, pipe);
     }
     Graph make(int nodes) const {
-        return Graph(boost::edges_are_unsorted_multi_pass, ends_.begin(), ends_.end(), arcs_.begin(), nodes);
+        return {boost::edges_are_unsorted_multi_pass, ends_.begin(), ends_.end(), arcs_.begin(), nodes};
     }
 
   private:

@@ -151,7 +151,7 @@ std::vector<Growth> find_zones(const System& system, const Nodes& nodes, Layout&
     std::vector<std::vector<Index>> zone_of_node(at(nodes.count));
     for (std::size_t v = 0; v < system.valves.size(); ++v) {
         const Valve& valve = system.valves[v];
-        const Index index = static_cast<Index>(v);
+        const auto index = static_cast<Index>(v);
         found.clear();
         if (valve.head != none) {
             layout.zone_heads[v] = {valve.head};

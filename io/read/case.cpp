@@ -59,8 +59,8 @@ CaseReading read_case(const std::string& path) {
         append(reader.warnings, reading.layout.warnings);
     }
     reading.files = reader.document.files;
-    reading.errors = std::move(reader).all_errors();
-    reading.warnings = std::move(reader).all_warnings();
+    reading.errors = reader.take_errors();
+    reading.warnings = reader.take_warnings();
     if (reading.errors.empty()) reading.system = std::move(reader.system);
     return reading;
 }

@@ -47,7 +47,7 @@ void CaseReader::warn(const Place& place, std::string row, std::string text, std
         warnings.push_back({place, std::move(row), std::move(text), std::move(mend)});
 }
 
-std::vector<model::Issue> CaseReader::all_errors() && {
+std::vector<model::Issue> CaseReader::take_errors() {
     sort_by_place(errors);
     if (full_)
         errors.push_back({errors.back().place, "the case",
@@ -56,7 +56,7 @@ std::vector<model::Issue> CaseReader::all_errors() && {
     return std::move(errors);
 }
 
-std::vector<model::Issue> CaseReader::all_warnings() && {
+std::vector<model::Issue> CaseReader::take_warnings() {
     sort_by_place(warnings);
     return std::move(warnings);
 }

@@ -75,7 +75,7 @@ class CaseReader {
     Document document;
     model::System system;
     std::vector<model::Issue> errors,
-        warnings;  ///< in the order found; all_errors() has them in that of the files
+        warnings;  ///< in the order found; take_errors() has them in that of the files
 
     /// False once an error leaves the graph in doubt: then the layout is not asked what is wrong with it.
     bool graph_sound;
@@ -153,8 +153,8 @@ class CaseReader {
     std::size_t names_left = 20'000'000;
 
     /// All that is wrong, in the order of file and line; where not all was looked at, that this is so.
-    std::vector<model::Issue> all_errors() &&;
-    std::vector<model::Issue> all_warnings() &&;
+    std::vector<model::Issue> take_errors();
+    std::vector<model::Issue> take_warnings();
 
   private:
     bool said_before(const model::Place& place, std::string_view text);

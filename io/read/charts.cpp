@@ -208,9 +208,10 @@ std::vector<ChartRow> read_rise(Fields& fields) {
     for (const std::string_view key : {"cv", "kv", "k", "bore", "loss"})
         if (const Cell* cell = fields.own(key))
             fields.error(*cell, fmt::format("a pump has no {}", key), "a pump takes flow with rise");
-    const auto rows = read_chart(fields, {"flow", Dimension::flow}, {"rise", Dimension::pressure});
+    auto rows = read_chart(fields, {"flow", Dimension::flow}, {"rise", Dimension::pressure});
     if (rows.empty()) return rows;
     std::vector<Quantity> rises;
+    rises.reserve(rows.size());
     for (const ChartRow& row : rows) rises.push_back(row.value);
     check_order(fields, "rise", rises, Order::never_rising);
     return rows;

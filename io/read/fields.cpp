@@ -185,7 +185,7 @@ void Fields::exclude_defaults_if_own(std::initializer_list<std::string_view> gro
     std::copy_n(group.begin(), hidden_count_, hidden_.begin());
 }
 
-std::size_t Fields::at_most_one(std::initializer_list<std::string_view> keys, std::string_view mend) {
+std::size_t Fields::at_most_one(std::initializer_list<std::string_view> keys, std::string_view mend) const {
     std::string_view first;
     std::size_t count = 0;
     for (const std::string_view key : keys) {

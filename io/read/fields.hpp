@@ -37,7 +37,7 @@ class Fields {
     /// counts.
     void exclude_defaults_if_own(std::initializer_list<std::string_view> group);
     /// Says so where more than one of these keys is given; the number of those that are.
-    std::size_t at_most_one(std::initializer_list<std::string_view> keys, std::string_view mend);
+    std::size_t at_most_one(std::initializer_list<std::string_view> keys, std::string_view mend) const;
 
     void error(const model::Place& place, std::string text, std::string mend) const;
     void error(const Cell& cell, std::string text, std::string mend) const { error(cell.place, text, mend); }

@@ -129,7 +129,7 @@ void read_heads(CaseReader& reader) {
 }  // namespace
 
 Index add_head(CaseReader& reader, std::string_view id, const model::Place& place) {
-    const Index head = static_cast<Index>(reader.system.heads.size());
+    const auto head = static_cast<Index>(reader.system.heads.size());
     const Index point = reader.add_point(id, PointKind::head, head, place);
     if (point == model::none) return model::none;
     reader.system.heads.emplace_back().point = point;

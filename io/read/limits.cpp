@@ -13,7 +13,7 @@ using model::Limit;
 std::vector<std::string_view> rule_names() {
     std::vector<std::string_view> names;
     for (const solver::RuleInfo& rule : solver::rule_table()) names.push_back(rule.name);
-    names.push_back("use");
+    names.emplace_back("use");
     return names;
 }
 

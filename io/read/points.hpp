@@ -7,7 +7,7 @@
 namespace evenhead::io {
 
 /// Reads elev, x, y and note into a point.
-void read_place(const Fields& fields, model::Index point);
+void read_place(const Fields& fields, model::Index index);
 
 /// Reads the keys of a zone control valve: a row of `valves`, or a head's `own_valve`. Its point is up to the
 /// caller.

@@ -13,7 +13,6 @@ using model::Dimension;
 using model::Index;
 using model::Point;
 using model::PointKind;
-using model::Quantity;
 
 constexpr std::string_view readings_keys[] = {"run", "at", "pressure", "flow", "gauge", "side"};
 constexpr std::string_view seen_keys[] = {"what", "at", "value"};
@@ -117,7 +116,7 @@ void read_readings(CaseReader& reader) {
                              fmt::format("the {} {} has no sides", kind_word(point.kind), quoted(point.id)),
                              "side is for valves and devices");
         }
-        reader.system.readings.push_back(std::move(reading));
+        reader.system.readings.push_back(reading);
     });
 }
 

@@ -15,7 +15,6 @@ using model::Dimension;
 using model::Index;
 using model::PipeKind;
 using model::PipeSize;
-using model::Quantity;
 
 namespace {
 

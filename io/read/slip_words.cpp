@@ -17,7 +17,7 @@ bool Scanner::take_key(std::string& name) {
         }
         skip_blanks();
         const std::size_t begin = at_;
-        std::size_t content = at_, end = at_;
+        std::size_t content = at_, end = nowhere;
         if (here() == '"' || here() == '\'') {
             end = text_.find_first_of(std::string{here(), '\n'}, begin + 1);
             if (end == nowhere || text_[end] == '\n') return false;

@@ -16,7 +16,7 @@ model::Place Slips::place(std::size_t offset) const {
 
 std::string Slips::row(model::Place place) const {
     const std::string_view line = lines.text(place.line);
-    const std::string line_as_name = excerpt(trimmed(line));
+    std::string line_as_name = excerpt(trimmed(line));
     const std::size_t end = std::min(line.size(), static_cast<std::size_t>(place.column - 1));  // near enough
     const std::size_t open = line.substr(0, end).rfind('{');
     if (open == std::string_view::npos) return line_as_name;

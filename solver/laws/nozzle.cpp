@@ -6,7 +6,7 @@
 
 namespace evenhead::solver {
 
-NozzleCurve::NozzleCurve(const Rows& pressure_and_flow, double exponent) : rows_(pressure_and_flow) {
+NozzleCurve::NozzleCurve(Rows pressure_and_flow, double exponent) : rows_(std::move(pressure_and_flow)) {
     if (rows_.size() == 1) {
         exponents_ = {exponent, exponent};
         return;

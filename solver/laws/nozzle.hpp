@@ -15,7 +15,7 @@ class NozzleCurve {
   public:
     /// Rows: pressure (m, rising, above 0) and flow (m3/s, above 0, never falling); `exponent` counts with
     /// one row only.
-    NozzleCurve(const Rows& pressure_and_flow, double exponent);
+    NozzleCurve(Rows pressure_and_flow, double exponent);
     double flow(double p) const;
     /// dq/dp.
     double flow_slope(double p) const;

@@ -186,7 +186,7 @@ class Builder {
             };
             std::optional<double> set;
             if (head.set) set = metres(head.set->value);
-            const HeadLaw* law = make<HeadLaw>(NozzleCurve(rows, nozzle.exponent), joint(), set);
+            const auto* law = make<HeadLaw>(NozzleCurve(rows, nozzle.exponent), joint(), set);
             Element element;
             element.ref = {ElementKind::head, static_cast<Index>(i)};
             element.tail = outlet(head.point);

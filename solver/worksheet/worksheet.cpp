@@ -139,6 +139,7 @@ std::vector<Leg> legs_into(const Network& net, const Balanced& run, int node, do
     std::stable_sort(inflows.begin(), inflows.end(),
                      [](const Inflow& one, const Inflow& other) { return one.flow > other.flow; });
     std::vector<Leg> legs;
+    legs.reserve(inflows.size());
     for (const Inflow& inflow : inflows) legs.push_back(inflow.leg);
     return legs;
 }
