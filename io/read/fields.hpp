@@ -8,6 +8,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "io/read/case_reader.hpp"
@@ -40,7 +41,9 @@ class Fields {
     std::size_t at_most_one(std::initializer_list<std::string_view> keys, std::string_view mend) const;
 
     void error(const model::Place& place, std::string text, std::string mend) const;
-    void error(const Cell& cell, std::string text, std::string mend) const { error(cell.place, text, mend); }
+    void error(const Cell& cell, std::string text, std::string mend) const {
+        error(cell.place, std::move(text), std::move(mend));
+    }
     void warn(const model::Place& place, std::string text, std::string mend) const;
     void missing(std::string_view key, std::string mend) const;
     /// A bare share is percent: warns of one below 1, where a fraction was probably meant.

@@ -10,6 +10,7 @@ namespace evenhead::io {
 
 struct LineColumn {
     int line = 1, column = 1;  ///< from 1; columns in characters
+    // NOLINTNEXTLINE(modernize-use-nullptr): clang-tidy 14 takes the 0 within a defaulted <=> for a pointer
     auto operator<=>(const LineColumn&) const = default;
 };
 

@@ -102,7 +102,7 @@ std::optional<CheckAnswer::Worst> CheckAnswer::worst(const solver::CheckSummary&
 }
 
 std::string CheckAnswer::verdict(const solver::CheckSummary& summary, const Page& page) const {
-    const std::size_t over_all = static_cast<std::size_t>(std::count_if(
+    const auto over_all = static_cast<std::size_t>(std::count_if(
         summary.findings.begin(), summary.findings.end(), [](const Finding& f) { return f.fails; }));
     const std::string of_runs = fmt::format("of {}", counted(runs_, "run"));
     std::string text;

@@ -12,7 +12,6 @@ namespace evenhead::io {
 namespace {
 
 using Json = nlohmann::ordered_json;
-using model::Dimension;
 using model::PipeKind;
 using model::PipeSize;
 

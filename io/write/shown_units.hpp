@@ -16,7 +16,7 @@ class ShownUnits {
     /// The units of the case, with `show` ("bar", "m3/h") put in their place.
     static ShownUnits of_text(const model::System& system);
     /// The units of the case alone (JSON, CSV and the sentences in them).
-    static ShownUnits of_case(model::UnitSystem units);
+    static ShownUnits of_case(model::UnitSystem system);
 
     /// "psi", "gpm", "%" ...; "" for pure numbers.
     std::string_view word(model::Dimension dimension) const;

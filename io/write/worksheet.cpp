@@ -18,7 +18,7 @@ using solver::ElementKind;
 /// under it.
 std::string label(const Speaker& speaker, const solver::WorksheetLine& line,
                   const solver::WorksheetLine* before) {
-    const std::string id = element_id(speaker.system, line.subject);
+    std::string id = element_id(speaker.system, line.subject);
     const bool under = before != nullptr && element_id(speaker.system, before->subject) == id;
     if (line.item == "swing-joint") return "swing joint";
     if (line.item == "static") return "static at " + id;

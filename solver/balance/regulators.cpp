@@ -73,7 +73,7 @@ class Regulators {
             }
             visited.insert(states);
             for (const StateChange& change : broken) states[change.regulator] = change.to;
-            if (visited.count(states)) return false;
+            if (visited.contains(states)) return false;
             precision = Precision::coarse;
         }
         return false;

@@ -100,7 +100,7 @@ void judge_run(const RunCase& run, RunFindings& found) {
 void judge_system(const SystemCase& whole, SystemFindings& found) {
     const auto share = share_of(whole.basis);
     for (std::size_t h = 0; h < whole.system.heads.size(); ++h) {
-        const Index head = static_cast<Index>(h);
+        const auto head = static_cast<Index>(h);
         if (!lower_side(whole.system, head, share).pressure &&
             !upper_side(whole.system, head, share).pressure)
             found.not_checked.push_back(

@@ -97,6 +97,7 @@ Mismatch place_chords(Iterate& it) {
         const double second = by_last ? q : before;
         const double apart = std::abs(on_curve - second);
         double slope;
+        // NOLINTNEXTLINE(bugprone-branch-clone): the cases stand in the order in which they are told apart
         if (end) {
             slope = infinity;
         } else if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {

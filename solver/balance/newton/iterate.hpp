@@ -17,7 +17,7 @@ inline constexpr double blur = 1e-10;  ///< m: what counts as the same height
 /// Letters: see newton.cpp. Vectors by chain, but for `height` and `change` by branch point.
 struct Iterate {
     /// At rest. `total_flow` (m3/s) is the scale below which flows count as small.
-    Iterate(const Reduction& reduction, double total_flow, double level_slope);
+    Iterate(const Reduction& of, double total_flow, double level);
 
     const Reduction& reduction;
     const double small_flow, level_slope;
