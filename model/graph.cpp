@@ -140,6 +140,7 @@ Layout find_layout(const System& system) {
     parts::find_reach(system, nodes, layout);
     parts::find_loops(system, nodes, layout);
     parts::find_lossless_rings(system, nodes, layout);
+    parts::find_endless_pumps(system, nodes, layout);
     parts::find_suspicious(system, growths, layout);
     return layout;
 }

@@ -5,6 +5,7 @@
 // component of two or more elements is a looped part.
 #include <algorithm>
 #include <boost/graph/biconnected_components.hpp>
+#include <utility>
 
 #include "model/graph_parts.hpp"
 
@@ -72,6 +73,7 @@ struct Free {
     Link nodes;
     std::string name;
     Place place;
+    bool one_way = false;
 };
 
 std::vector<Free> elements_without_loss(const System& system, const Nodes& nodes) {
@@ -85,14 +87,47 @@ std::vector<Free> elements_without_loss(const System& system, const Nodes& nodes
         const Device& device = system.devices[d];
         if (!device.closed && device.type != DeviceType::pump && lossless(device.loss))
             free.push_back({nodes.device[d], "device " + quoted(system.point_id(device.point)),
-                            system.points[at(device.point)].place});
+                            system.points[at(device.point)].place, one_way(device)});
     }
     for (std::size_t v = 0; v < system.valves.size(); ++v) {
         const Valve& valve = system.valves[v];
         if (valve.head == none && lossless(valve.loss))
-            free.push_back({nodes.valve[v], "valve " + quoted(system.point_id(valve.point)), valve.place});
+            free.push_back({nodes.valve[v], "valve " + quoted(system.point_id(valve.point)), valve.place,
+                            valve.set.has_value()});
     }
     return free;
+}
+
+/// A pump whose curve ends level lifts any flow as high as its last row.
+bool lifts_any_flow(const Device& pump) {
+    const std::vector<ChartRow>& rise = pump.rise;
+    if (pump.closed || rise.empty() || rise.back().value.value < 0) return false;
+    return rise.size() == 1 || rise[rise.size() - 2].value.value == rise.back().value.value;
+}
+
+std::vector<Free> pumps_of_any_flow(const System& system, const Nodes& nodes) {
+    std::vector<Free> pumps;
+    for (std::size_t d = 0; d < system.devices.size(); ++d) {
+        const Device& device = system.devices[d];
+        if (device.type == DeviceType::pump && lifts_any_flow(device))
+            pumps.push_back({nodes.device[d], "pump " + quoted(system.point_id(device.point)),
+                             system.points[at(device.point)].place, true});
+    }
+    return pumps;
+}
+
+/// True where water can run from a pump's outlet back to its inlet through elements that hold back no flow.
+bool drives_itself(const Free& pump, const std::vector<std::vector<int>>& leads_to) {
+    std::vector<char> seen(leads_to.size(), 0);
+    std::vector<int> visit{pump.nodes[1]};
+    while (!visit.empty()) {
+        const int node = visit.back();
+        visit.pop_back();
+        if (node == pump.nodes[0]) return true;
+        if (std::exchange(seen[at(node)], 1)) continue;
+        visit.insert(visit.end(), leads_to[at(node)].begin(), leads_to[at(node)].end());
+    }
+    return false;
 }
 
 }  // namespace
@@ -143,6 +178,27 @@ void find_lossless_rings(const System& system, const Nodes& nodes, Layout& layou
             issue.mend = "give one element of the ring a loss or a length";
         }
         layout.errors.push_back(issue);
+    }
+}
+
+void find_endless_pumps(const System& system, const Nodes& nodes, Layout& layout) {
+    const std::vector<Free> pumps = pumps_of_any_flow(system, nodes);
+    if (pumps.empty()) return;
+    std::vector<std::vector<int>> leads_to(at(nodes.count));
+    const auto add = [&](const Free& element) {
+        leads_to[at(element.nodes[0])].push_back(element.nodes[1]);
+        if (!element.one_way) leads_to[at(element.nodes[1])].push_back(element.nodes[0]);
+    };
+    for (const Free& element : elements_without_loss(system, nodes)) add(element);
+    for (const Free& pump : pumps) add(pump);
+    for (const Free& pump : pumps) {
+        if (!drives_itself(pump, leads_to)) continue;
+        layout.errors.push_back(
+            {pump.place, pump.name,
+             pump.name + " drives a ring in which nothing is lost, and its curve ends level: "
+                         "the water in it would run faster without end",
+             "give one element of the ring a loss or a length, or the pump a row at which its "
+             "rise has fallen"});
     }
 }
 

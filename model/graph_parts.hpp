@@ -88,6 +88,8 @@ void find_reach(const System& system, const Nodes& nodes, Layout& layout);
 void find_loops(const System& system, const Nodes& nodes, Layout& layout);
 /// Errors where elements that lose nothing form a ring or join supplies without flow test.
 void find_lossless_rings(const System& system, const Nodes& nodes, Layout& layout);
+/// Errors where a pump whose curve ends level drives a ring of elements that lose nothing.
+void find_endless_pumps(const System& system, const Nodes& nodes, Layout& layout);
 /// Dead ends; warnings about what is legal but suspicious.
 void find_suspicious(const System& system, const std::vector<Growth>& growths, Layout& layout);
 

@@ -160,5 +160,28 @@ TEST(GraphLoops, SuppliesWithoutFlowTestJoinedWithoutLossAreRefused) {
     EXPECT_EQ(ring_text(b.system), "");
 }
 
+// Round such a ring the heights add up to the pump's rise, which nothing takes: no flow is a balance.
+TEST(GraphLoops, APumpOfAnyFlowInARingThatLosesNothingIsRefused) {
+    const model::ChartRow some{{1e-3, 0}, {200e3, 0}}, level{{2e-3, 0}, {200e3, 0}},
+        falling{{2e-3, 0}, {50e3, 0}};
+    const auto text_with = [&](double back, std::vector<model::ChartRow> rise, bool check_in_the_way) {
+        SystemBuilder b;
+        b.supply("S");
+        b.device("P", DeviceType::pump).rise = std::move(rise);
+        b.device("C", DeviceType::check).one_way = true;
+        b.line({"S", "A"});
+        b.line({"A", "P", "B"}, 0);
+        b.pipe(check_in_the_way ? "A" : "B", "C").length.value = back;
+        b.pipe("C", check_in_the_way ? "B" : "A").length.value = back;
+        b.pipe("B", "D");
+        return ring_text(b.system);
+    };
+    EXPECT_NE(text_with(0, {some}, false).find("pump \"P\" drives a ring"), std::string::npos);
+    EXPECT_NE(text_with(0, {some, level}, false).find("pump \"P\" drives a ring"), std::string::npos);
+    EXPECT_EQ(text_with(0, {some, falling}, false), "");
+    EXPECT_EQ(text_with(1, {some}, false), "");
+    EXPECT_EQ(text_with(0, {some}, true), "");  // a bypass that shuts while the pump runs
+}
+
 }  // namespace
 }  // namespace evenhead::test
