@@ -1,7 +1,6 @@
 // Solves a set of links and writes heights and flows where they belong.
 #pragma once
 
-#include <memory>
 #include <vector>
 
 #include "model/position.hpp"
@@ -38,7 +37,6 @@ class LinkSolver {
     const Network& network() const { return network_; }
     State& state() { return state_; }
     void record_steps(bool on) { record_steps_ = on; }
-    bool records_steps() const { return record_steps_; }
 
   private:
     void write_chain(std::size_t chain, double q);

@@ -20,8 +20,6 @@
 // shared ones has the owning ones settled from the start, as above, and the shared ones change one at a time.
 // Where there are few, every set is tried as well: if two sets keep every condition and differ in their
 // flows, there is more than one balance, and none is printed.
-#include <algorithm>
-#include <cmath>
 #include <set>
 #include <utility>
 
@@ -39,18 +37,21 @@ constexpr int most_passes = 60;
 class Regulators {
   public:
     Regulators(LinkSolver& solver, const Parts& parts)
-        : solver_(solver), states_(solver, parts), shared_(states_.shared()) {}
+        : solver_(solver),
+          states_(solver, parts),
+          shared_(states_.shared()),
+          shares_(!parts.shared.empty()) {}
 
     void run() {
         States states = states_.all_holding();
-        if (settle(states)) {
-            if (!shared_.empty()) check_others(states);
-            return;
+        bool settled = settle(states);
+        if (!settled) {
+            solver_.report().failure.reset();
+            states = states_.all_holding();
+            settled = settle_shared(states);
         }
-        if (shared_.empty()) return;  // the iteration did not end: reported
-        solver_.report().failure.reset();
-        states = states_.all_holding();
-        if (settle_shared(states)) {
+        if (!shares_) return;  // one balance, or an iteration that did not end: reported
+        if (settled) {
             check_others(states);
         } else {
             find_any();
@@ -61,7 +62,7 @@ class Regulators {
     // All that break their condition change, until all keep it.
     bool settle(States& states) {
         std::set<States> visited;
-        Precision precision = states.empty() ? Precision::full : Precision::coarse;
+        Precision precision = Precision::coarse;
         for (int pass = 0; pass < most_passes; ++pass) {
             const bool solved = states_.solve(states, precision, pass > 0);
             if (!solved && precision == Precision::full) return false;
@@ -172,7 +173,8 @@ class Regulators {
 
     LinkSolver& solver_;
     RegulatorStates states_;
-    const std::vector<char>& shared_;
+    const std::vector<char>& shared_;  // by regulator
+    bool shares_;                      // any is
 };
 
 }  // namespace
