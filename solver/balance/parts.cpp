@@ -1,28 +1,24 @@
 #include "solver/balance/parts.hpp"
 #include "model/position.hpp"
 
-#include <numeric>
+#include <boost/pending/disjoint_sets.hpp>
 
 namespace evenhead::solver {
 namespace {
 
 int number_parts(const Network& network, const State& state, std::vector<int>& part_of_node) {
-    std::vector<int> root(network.node_elevation.size());
-    std::iota(root.begin(), root.end(), 0);
-    const auto find = [&](int node) {
-        while (root[at(node)] != node) node = root[at(node)] = root[at(root[at(node)])];
-        return node;
-    };
+    const std::size_t nodes = network.node_elevation.size();
+    boost::disjoint_sets_with_storage<> joined(nodes);
     for (std::size_t e = 0; e < network.elements.size(); ++e) {
         const Element& of = network.elements[e];
         if (!state.active[e] || of.regulates() || of.tail == fixed || of.head == fixed) continue;
-        root[at(find(of.tail))] = find(of.head);
+        joined.union_set(at(of.tail), at(of.head));
     }
     int parts = 0;
-    std::vector<int> number(root.size(), -1);
-    part_of_node.resize(root.size());
-    for (std::size_t node = 0; node < root.size(); ++node) {
-        int& of = number[at(find(static_cast<int>(node)))];
+    std::vector<int> number(nodes, -1);
+    part_of_node.resize(nodes);
+    for (std::size_t node = 0; node < nodes; ++node) {
+        int& of = number[joined.find_set(node)];
         if (of < 0) of = parts++;
         part_of_node[node] = of;
     }

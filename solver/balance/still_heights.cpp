@@ -1,7 +1,8 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <numeric>
+
+#include <boost/pending/disjoint_sets.hpp>
 
 #include "model/position.hpp"
 #include "solver/balance/state.hpp"
@@ -9,34 +10,30 @@
 namespace evenhead::solver {
 namespace {
 
-// Parts of the network that flow joins. Node number `nodes` stands for all fixed heights.
+// Parts of the network that flow joins; all fixed heights count as one more node.
 class FlowingParts {
   public:
-    FlowingParts(const Network& network, const State& state) : root_(state.height.size() + 1) {
-        std::iota(root_.begin(), root_.end(), 0);
-        flows_.assign(root_.size(), 0);
+    FlowingParts(const Network& network, const State& state)
+        : fixed_heights_(state.height.size()), joined_(fixed_heights_ + 1), flows_(fixed_heights_ + 1, 0) {
         for (std::size_t e = 0; e < network.elements.size(); ++e) {
             if (state.flow[e] == 0) continue;
-            const int tail = name(network.elements[e].tail), head = name(network.elements[e].head);
-            root_[at(find(tail))] = find(head);
-            flows_[at(tail)] = flows_[at(head)] = 1;
+            const std::size_t tail = name(network.elements[e].tail), head = name(network.elements[e].head);
+            joined_.union_set(tail, head);
+            flows_[tail] = flows_[head] = 1;
         }
     }
     bool flows(int node) const { return flows_[at(node)]; }
     /// The part of a node, `tied` where it has a fixed height.
     int part(int node) {
-        const int of = find(node);
-        return of == find(name(fixed)) ? tied : of;
+        const std::size_t of = joined_.find_set(at(node));
+        return of == joined_.find_set(fixed_heights_) ? tied : static_cast<int>(of);
     }
     static constexpr int tied = -1;
 
   private:
-    int name(int node) const { return node == fixed ? static_cast<int>(root_.size()) - 1 : node; }
-    int find(int node) {
-        while (root_[at(node)] != node) node = root_[at(node)] = root_[at(root_[at(node)])];
-        return node;
-    }
-    std::vector<int> root_;
+    std::size_t name(int node) const { return node == fixed ? fixed_heights_ : at(node); }
+    std::size_t fixed_heights_;
+    boost::disjoint_sets_with_storage<> joined_;
     std::vector<char> flows_;
 };
 

@@ -2,8 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <tuple>
+
+#include <boost/pending/disjoint_sets.hpp>
 
 #include "solver/balance/newton/chain_tree.hpp"
 
@@ -23,18 +24,14 @@ std::vector<int> flattest_tree(const Iterate& it) {
         return std::tuple(ends, it.slope[at(c)], c);
     };
     std::sort(order.begin(), order.end(), [&](int a, int b) { return rank(a) < rank(b); });
-    std::vector<int> root(it.points() + 1);
-    std::iota(root.begin(), root.end(), 0);
-    const auto find = [&](int point) {
-        if (point == fixed) point = static_cast<int>(it.points());
-        while (root[at(point)] != point) point = root[at(point)] = root[at(root[at(point)])];
-        return point;
-    };
+    boost::disjoint_sets_with_storage<> joined(it.points() + 1);  // the last: all fixed heights
+    const auto name = [&](int point) { return point == fixed ? it.points() : at(point); };
     std::vector<int> chosen;
     for (const int c : order) {
-        const int a = find(it.reduction.chains[at(c)].from), b = find(it.reduction.chains[at(c)].to);
-        if (a == b) continue;
-        root[at(a)] = b;
+        const std::size_t from = name(it.reduction.chains[at(c)].from),
+                          to = name(it.reduction.chains[at(c)].to);
+        if (joined.find_set(from) == joined.find_set(to)) continue;
+        joined.union_set(from, to);
         chosen.push_back(c);
     }
     return chosen;

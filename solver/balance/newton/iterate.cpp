@@ -23,7 +23,8 @@ bool stands_upright(const Series& law, double q, double D) {
 std::optional<double> end_to_stay_at(const Iterate& it, std::size_t c, double D) {
     const Series& law = it.reduction.laws[c];
     const double q = it.flow[c];
-    const bool below = q < law.low() || it.kept[c]<0, above = q> law.high() || it.kept[c] > 0;
+    const bool below = q < law.low() || it.kept[c] < 0;
+    const bool above = q > law.high() || it.kept[c] > 0;
     if (!below && !above) return std::nullopt;
     const double end = below ? law.low() : law.high();
     if (off_curve(law, end, D) > blur) return std::nullopt;

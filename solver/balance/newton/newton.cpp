@@ -32,7 +32,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
+
+#include <boost/pending/disjoint_sets.hpp>
 
 #include "solver/balance/newton/elimination.hpp"
 #include "solver/balance/newton/feeds.hpp"
@@ -78,21 +79,16 @@ class Iteration {
   private:
     // Points that chains of free ends join.
     void find_components() {
-        std::vector<int> root(it_.points());
-        std::iota(root.begin(), root.end(), 0);
-        const auto find = [&](int point) {
-            while (root[at(point)] != point) point = root[at(point)] = root[at(root[at(point)])];
-            return point;
-        };
+        boost::disjoint_sets_with_storage<> joined(it_.points());
         for (std::size_t c = 0; c < it_.chains(); ++c) {
             const Chain& chain = red_.chains[c];
             if (chain.from == fixed || chain.to == fixed || it_.alone(c)) continue;
             pairs_.emplace_back(chain.from, chain.to);
-            root[at(find(chain.from))] = find(chain.to);
+            joined.union_set(at(chain.from), at(chain.to));
         }
         std::vector<int> number(it_.points(), -1);
         for (std::size_t point = 0; point < it_.points(); ++point) {
-            int& of = number[at(find(static_cast<int>(point)))];
+            int& of = number[joined.find_set(point)];
             if (of < 0) {
                 of = static_cast<int>(chains_of_.size());
                 chains_of_.emplace_back();

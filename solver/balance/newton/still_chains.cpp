@@ -1,8 +1,8 @@
 #include <algorithm>
-#include <numeric>
 
 #include <boost/graph/adjacency_list.hpp>
 #include <boost/graph/biconnected_components.hpp>
+#include <boost/pending/disjoint_sets.hpp>
 
 #include "model/position.hpp"
 #include "solver/balance/newton/reduction.hpp"
@@ -13,17 +13,11 @@ namespace {
 // A forest of chains (seen without the fixed heights) has no ring of its own. Where the chains are all that
 // the peeling left, everything flows then.
 bool make_a_ring(const Reduction& reduction) {
-    std::vector<int> root(reduction.branch_node.size());
-    std::iota(root.begin(), root.end(), 0);
-    const auto find = [&](int node) {
-        while (root[at(node)] != node) node = root[at(node)] = root[at(root[at(node)])];
-        return node;
-    };
+    boost::disjoint_sets_with_storage<> joined(reduction.branch_node.size());
     for (const Chain& chain : reduction.chains) {
         if (chain.from == fixed || chain.to == fixed) continue;
-        const int a = find(chain.from), b = find(chain.to);
-        if (a == b) return true;
-        root[at(a)] = b;
+        if (joined.find_set(at(chain.from)) == joined.find_set(at(chain.to))) return true;
+        joined.union_set(at(chain.from), at(chain.to));
     }
     return false;
 }
