@@ -29,6 +29,7 @@ enum class ElementKind { point, pipe, device, valve, head, supply, run };
 struct ElementRef {
     ElementKind kind = ElementKind::point;
     Index index = model::none;
+    bool operator==(const ElementRef&) const = default;
 };
 
 /// Why a run has no proven solution.

@@ -1,5 +1,9 @@
 // short-flow: a constant draw gets its full flow. unfed: every head gets water in some run. two-valves: no
 // head is fed through two valves.
+#include <algorithm>
+
+#include <boost/pending/disjoint_sets.hpp>
+
 #include "solver/rules/rule.hpp"
 
 namespace evenhead::solver {
@@ -33,30 +37,51 @@ std::vector<char> heads_of_failed_runs(const SystemCase& whole) {
     return heads;
 }
 
-// What is closed between a point that supplies reach and one that they do not.
-std::vector<ElementRef> closed_on_the_way(const SystemCase& whole) {
-    const std::vector<char>& reached = whole.layout.point_reached;
-    std::vector<char> leads_on(reached.size(), 0),
-        is_fed(reached.size(), 0);  // by point: to what its pipes lead
-    std::vector<ElementRef> closed;
-    for (std::size_t p = 0; p < whole.system.pipes.size(); ++p) {
-        const model::Pipe& pipe = whole.system.pipes[p];
-        if (pipe.closed && reached[at(pipe.from)] != reached[at(pipe.to)])
-            closed.push_back({ElementKind::pipe, static_cast<Index>(p)});
-        if (pipe.closed) continue;
-        for (const auto& [point, other] : {std::pair{pipe.from, pipe.to}, std::pair{pipe.to, pipe.from}})
-            (reached[at(other)] ? is_fed : leads_on)[at(point)] = 1;
+// What is closed between the points that supplies reach and each region that they do not.
+class Closed {
+  public:
+    explicit Closed(const SystemCase& whole)
+        : reached_(whole.layout.point_reached), regions_(reached_.size()), on_the_way_(reached_.size()) {
+        if (whole.layout.heads_unfed.empty()) return;
+        for (const model::Pipe& pipe : whole.system.pipes) {
+            if (!pipe.closed && !reached_[at(pipe.from)] && !reached_[at(pipe.to)])
+                regions_.union_set(at(pipe.from), at(pipe.to));
+        }
+        std::vector<Index> device_at(reached_.size(), model::none);
+        for (std::size_t d = 0; d < whole.system.devices.size(); ++d) {
+            if (whole.system.devices[d].closed)
+                device_at[at(whole.system.devices[d].point)] = static_cast<Index>(d);
+        }
+        for (std::size_t p = 0; p < whole.system.pipes.size(); ++p) {
+            const model::Pipe& pipe = whole.system.pipes[p];
+            if (reached_[at(pipe.from)] == reached_[at(pipe.to)]) continue;
+            const Index inside = reached_[at(pipe.from)] ? pipe.to : pipe.from;
+            const Index device = device_at[at(inside == pipe.to ? pipe.from : pipe.to)];
+            if (pipe.closed) {
+                add(inside, {ElementKind::pipe, static_cast<Index>(p)});
+            } else if (device != model::none) {
+                add(inside, {ElementKind::device, device});
+            }
+        }
     }
-    for (std::size_t d = 0; d < whole.system.devices.size(); ++d) {
-        const model::Device& device = whole.system.devices[d];
-        if (device.closed && is_fed[at(device.point)] && leads_on[at(device.point)])
-            closed.push_back({ElementKind::device, static_cast<Index>(d)});
+
+    const std::vector<ElementRef>& on_the_way_to(Index point) {
+        return on_the_way_[regions_.find_set(at(point))];
     }
-    return closed;
-}
+
+  private:
+    void add(Index point, ElementRef element) {
+        std::vector<ElementRef>& closed = on_the_way_[regions_.find_set(at(point))];
+        if (std::find(closed.begin(), closed.end(), element) == closed.end()) closed.push_back(element);
+    }
+
+    const std::vector<char>& reached_;
+    boost::disjoint_sets_with_storage<> regions_;      // of points that no supply reaches
+    std::vector<std::vector<ElementRef>> on_the_way_;  // by region
+};
 
 void judge_unfed(const SystemCase& whole, SystemFindings& found) {
-    const std::vector<ElementRef> closed = closed_on_the_way(whole);
+    Closed closed(whole);
     bool all_asked = true;
     for (const RunState state : whole.context.run_states) all_asked &= state != RunState::not_asked;
     std::vector<char> no_way(whole.system.heads.size(), 0);
@@ -73,7 +98,7 @@ void judge_unfed(const SystemCase& whole, SystemFindings& found) {
             Finding finding = make_finding(RuleId::unfed, subject, 0, 1, false, model::Dimension::none);
             finding.detail = no_way[h] ? "no open way leads to it from a supply"
                                        : "no run opens its valve, or its pressure is too low";
-            if (no_way[h]) finding.also = closed;
+            if (no_way[h]) finding.also = closed.on_the_way_to(whole.system.heads[h].point);
             found.findings.push_back(std::move(finding));
         }
     }

@@ -137,6 +137,12 @@ TEST_F(RulesTest, EveryHeadGetsWaterInSomeRun) {
     ASSERT_EQ(shut_off.findings.size(), 2u);
     ASSERT_EQ(shut_off.findings[0].also.size(), 1u);
     EXPECT_EQ(shut_off.findings[0].also.front().kind, ElementKind::device);
+    b.head("H3");  // by itself: nothing closed is on its way
+    const auto with_island = judge_whole({0, 0, 0});
+    ASSERT_EQ(with_island.findings.size(), 3u);
+    EXPECT_TRUE(with_island.findings[2].also.empty());
+    b.system.heads.pop_back();
+    b.system.points.pop_back();
     b.system.devices[0].closed = false;
     limit("unfed").off = true;
     EXPECT_TRUE(judge_whole({1, 0}).findings.empty());
