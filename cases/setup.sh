@@ -5,7 +5,8 @@
 build_packages="g++ cmake ninja-build ccache dpkg-dev file libeigen3-dev libboost-graph-dev libcli11-dev
     libtomlplusplus-dev nlohmann-json3-dev libfmt-dev"
 # To test it: the test runner, and the general-purpose libraries that the answers are checked against.
-test_packages="libgtest-dev libbenchmark-dev python3 python3-numpy python3-scipy python3-fluids python3-iapws libsundials-dev libsuitesparse-dev locales"
+test_packages="libgtest-dev libbenchmark-dev python3 python3-numpy python3-scipy python3-fluids python3-iapws
+    libsundials-dev libsuitesparse-dev locales"
 # To fuzz it, and to look over the source.
 clang_packages="clang-14 libclang-rt-14-dev clang-tidy-14"
 
@@ -32,10 +33,22 @@ install_missing() {
     as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends "${missing[@]}" >&2
 }
 
-# build FOLDER TYPE [CMAKE OPTION...]: configures and builds everything into FOLDER.
-build() {
+# configure FOLDER TYPE [CMAKE OPTION...]
+configure() {
     local folder=$1 type=$2
     shift 2
     cmake -S . -B "$folder" -G Ninja -DCMAKE_BUILD_TYPE="$type" -DCMAKE_CXX_COMPILER_LAUNCHER=ccache "$@"
-    cmake --build "$folder" --parallel "$(nproc)"
+}
+
+# compile FOLDER [TARGET...]: everything where no target is named.
+compile() {
+    local folder=$1
+    shift
+    cmake --build "$folder" --parallel "$(nproc)" ${@:+--target "$@"}
+}
+
+# build FOLDER TYPE [CMAKE OPTION...]: configures and builds everything into FOLDER.
+build() {
+    configure "$@"
+    compile "$1"
 }

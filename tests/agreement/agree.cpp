@@ -6,8 +6,8 @@
 // no balance at all.
 #include <cmath>
 #include <cstdio>
-#include <cstdlib>
-#include <cstring>
+
+#include <CLI/CLI.hpp>
 
 #include "solver/balance/balance.hpp"
 #include "tests/agreement/kinsol.hpp"
@@ -94,21 +94,12 @@ void compare(std::uint64_t seed, int most_heads, Tally& tally) {
 int main(int count, char** words) {
     std::uint64_t first = 1;
     int systems = 2000, heads = 60;
-    for (int i = 1; i < count; i += 2) {
-        const auto is = [&](const char* option) {
-            return i + 1 < count && std::strcmp(words[i], option) == 0;
-        };
-        if (is("--from")) {
-            first = std::strtoull(words[i + 1], nullptr, 10);
-        } else if (is("--count")) {
-            systems = std::atoi(words[i + 1]);
-        } else if (is("--heads")) {
-            heads = std::atoi(words[i + 1]);
-        } else {
-            std::fprintf(stderr, "usage: %s [--from SEED] [--count COUNT] [--heads MOST]\n", words[0]);
-            return 2;
-        }
-    }
+    CLI::App options{
+        "Solves generated systems a second time with KINSOL, and compares the pressures of all heads"};
+    options.add_option("--from", first, "the first seed");
+    options.add_option("--count", systems, "how many systems");
+    options.add_option("--heads", heads, "most heads of each");
+    CLI11_PARSE(options, count, words);
     evenhead::agreement::Tally tally;
     for (int i = 0; i < systems; ++i)
         evenhead::agreement::compare(first + static_cast<std::uint64_t>(i), heads, tally);

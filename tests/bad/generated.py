@@ -137,24 +137,14 @@ def table_a_named_pipe(folder):
     os.mkfifo(folder / "table.csv")
 
 
-@beside("table-a-link-out-of-the-folder")
-def table_a_link_out(folder):
-    (folder / "table.csv").symlink_to("/etc/hostname")
-
-
-@beside("table-a-link-to-an-endless-device")
-def table_a_link_to_a_device(folder):
-    (folder / "table.csv").symlink_to("/dev/zero")
-
-
-@beside("table-a-link-to-itself")
-def table_a_link_to_itself(folder):
-    (folder / "table.csv").symlink_to("table.csv")
-
-
-@beside("table-a-link-to-nothing")
-def table_a_link_to_nothing(folder):
-    (folder / "table.csv").symlink_to("nowhere.csv")
+LINKS = {
+    "out-of-the-folder": "/etc/hostname",
+    "to-an-endless-device": "/dev/zero",
+    "to-itself": "table.csv",
+    "to-nothing": "nowhere.csv",
+}
+for where, target in LINKS.items():
+    beside(f"table-a-link-{where}")(lambda folder, target=target: (folder / "table.csv").symlink_to(target))
 
 
 @beside("table-not-to-be-read")

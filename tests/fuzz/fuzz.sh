@@ -5,9 +5,9 @@ fuzz_targets=(case csv readings balance)
 
 build_fuzzers() {
     install_missing $build_packages $test_packages $clang_packages
-    cmake -S . -B build-fuzz -G Ninja -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_COMPILER=clang++-14 \
-        -DCMAKE_CXX_COMPILER_LAUNCHER=ccache -DEVENHEAD_TESTS=ON -DEVENHEAD_SANITIZE=ON -DEVENHEAD_FUZZ=ON
-    cmake --build build-fuzz --parallel "$(nproc)" --target "${fuzz_targets[@]/#/fuzz_}"
+    configure build-fuzz Debug -DCMAKE_CXX_COMPILER=clang++-14 -DEVENHEAD_TESTS=ON -DEVENHEAD_SANITIZE=ON \
+        -DEVENHEAD_FUZZ=ON
+    compile build-fuzz "${fuzz_targets[@]/#/fuzz_}"
 }
 
 # fuzz TARGET SECONDS NEW_FOLDER [OPTION...]: from the corpus and all that was found before; what is new goes to

@@ -6,13 +6,12 @@ set -euo pipefail
 cd "$(dirname "$0")/../.."
 source cases/setup.sh
 
-install_missing $build_packages $test_packages clang
-for compiler in g++ clang++; do
-    cmake -S . -B "build-$compiler" -G Ninja -DCMAKE_BUILD_TYPE=Release -DCMAKE_CXX_COMPILER_LAUNCHER=ccache \
-        -DCMAKE_CXX_COMPILER="$compiler" -DEVENHEAD_TESTS=OFF >&2
-    cmake --build "build-$compiler" --parallel "$(nproc)" --target evenhead >&2
+install_missing $build_packages $test_packages $clang_packages
+for compiler in g++ clang++-14; do
+    configure "build-$compiler" Release -DCMAKE_CXX_COMPILER="$compiler" -DEVENHEAD_TESTS=OFF >&2
+    compile "build-$compiler" evenhead >&2
 done
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 PYTHONPATH=tests PYTHONDONTWRITEBYTECODE=1 nice -n 19 /usr/bin/python3 -m same.compilers build-g++/evenhead \
-    build-clang++/evenhead "$folder" cases/*/case.toml --generated "${1:-300}"
+    build-clang++-14/evenhead "$folder" cases/*/case.toml --generated "${1:-300}"

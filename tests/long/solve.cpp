@@ -3,8 +3,8 @@
 // Small ones have 1 to 300 heads, large ones 10,000. Exit status 1 where a bar is missed.
 #include <chrono>
 #include <cstdio>
-#include <cstdlib>
-#include <cstring>
+
+#include <CLI/CLI.hpp>
 
 #include "tests/long/survey.hpp"
 
@@ -52,25 +52,12 @@ bool run(const char* what, std::uint64_t first, int count, const GeneratorOption
 int main(int count, char** words) {
     std::uint64_t first = 1;
     int small = 100000, large = 200, threads = 2;
-    for (int i = 1; i < count; i += 2) {
-        const auto is = [&](const char* option) {
-            return i + 1 < count && std::strcmp(words[i], option) == 0;
-        };
-        if (is("--from")) {
-            first = std::strtoull(words[i + 1], nullptr, 10);
-        } else if (is("--small")) {
-            small = std::atoi(words[i + 1]);
-        } else if (is("--large")) {
-            large = std::atoi(words[i + 1]);
-        } else if (is("--threads")) {
-            threads = std::atoi(words[i + 1]);
-        } else {
-            std::fprintf(stderr,
-                         "usage: %s [--from SEED] [--small COUNT] [--large COUNT] [--threads COUNT]\n",
-                         words[0]);
-            return 2;
-        }
-    }
+    CLI::App options{"Balances generated systems, and prints how many linear solves they took"};
+    options.add_option("--from", first, "the first seed");
+    options.add_option("--small", small, "how many systems of 1 to 300 heads");
+    options.add_option("--large", large, "how many of 10,000 heads");
+    options.add_option("--threads", threads, "in how many threads");
+    CLI11_PARSE(options, count, words);
     const bool small_good = run("1 to 300 heads", first, small, {1, 300, true}, threads);
     const bool large_good = run("10,000 heads", first, large, {10000, 10000, true}, threads);
     return small_good && large_good ? 0 : 1;

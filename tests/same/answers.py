@@ -13,7 +13,6 @@ RELATIVE = 1e-9
 TABLES = ("supplies", "heads", "points", "pipes", "devices", "valves")
 LISTS = ("findings", "warnings", "not_checked", "assumptions", "rules_off")
 NAMES_OF_WORST = {"critical_head", "lowest_head", "highest_head", "top_velocity_pipe", "top_surge_pipe", "top_surge_valve"}
-
 SENTENCES = {"text", "try"}  # they name the first of equals as well
 
 

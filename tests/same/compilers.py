@@ -8,15 +8,12 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from generator.generate import generate, random_features
-from generator.plain import write_case
 from same.answers import Comparison
+from same.cases import arguments
 from validation import program
 
 
-def main(binary: str, other: str, folder: Path, cases: list[Path], generated: int) -> int:
-    cases = cases + [write_case(generate(seed, random_features(seed)), folder / f"generated-{seed}")
-                     for seed in range(1, generated + 1)]
+def main(binary: str, other: str, cases: list[Path]) -> int:
     comparison = Comparison()
     for case in cases:
         before = len(comparison.wrong)
@@ -29,9 +26,5 @@ def main(binary: str, other: str, folder: Path, cases: list[Path], generated: in
 
 
 if __name__ == "__main__":
-    words = sys.argv[1:]
-    number = 0
-    if "--generated" in words:
-        number = int(words[words.index("--generated") + 1])
-        del words[words.index("--generated"):]
-    sys.exit(main(words[0], words[1], Path(words[2]), [Path(word) for word in words[3:]], number))
+    given = arguments(__doc__, "binary", "other")
+    sys.exit(main(given.binary, given.other, given.cases))

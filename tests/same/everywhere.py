@@ -12,8 +12,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from generator.generate import generate, random_features
-from generator.plain import write_case
+from same.cases import arguments
 
 
 def german(folder: Path) -> dict[str, str]:
@@ -27,11 +26,9 @@ def german(folder: Path) -> dict[str, str]:
     return environment
 
 
-def main(binary: str, folder: Path, cases: list[Path], generated: int) -> int:
+def main(binary: str, folder: Path, cases: list[Path]) -> int:
     comma = german(folder / "locale")
     plain = {**os.environ, "LC_ALL": "C.UTF-8"}
-    cases = cases + [write_case(generate(seed, random_features(seed)), folder / f"generated-{seed}")
-                     for seed in range(1, generated + 1)]
     ways = [("2 threads", plain, ["--threads", "2"]), ("8 threads", plain, ["--threads", "8"]),
             ("decimal commas", comma, ["--threads", "1"]), ("a second time", plain, ["--threads", "1"])]
     wrong = size = 0
@@ -54,9 +51,5 @@ def main(binary: str, folder: Path, cases: list[Path], generated: int) -> int:
 
 
 if __name__ == "__main__":
-    words = sys.argv[1:]
-    number = 0
-    if "--generated" in words:
-        number = int(words[words.index("--generated") + 1])
-        del words[words.index("--generated"):]
-    sys.exit(main(words[0], Path(words[1]), [Path(word) for word in words[2:]], number))
+    given = arguments(__doc__, "binary")
+    sys.exit(main(given.binary, given.folder, given.cases))

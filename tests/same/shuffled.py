@@ -16,11 +16,9 @@ import sys
 import tomllib
 from pathlib import Path
 
-from generator.generate import generate, random_features
-from generator.plain import case_text
 from same.answers import Comparison
+from same.cases import arguments
 from validation import program
-
 
 
 def toml(value) -> str:
@@ -72,12 +70,7 @@ def shuffle(source: Path, folder: Path, r: random.Random) -> Path:
     return target
 
 
-def main(binary: str, folder: Path, cases: list[Path], generated: int) -> int:
-    for seed in range(1, generated + 1):
-        made = folder / f"generated-{seed}" / "case.toml"
-        made.parent.mkdir(parents=True, exist_ok=True)
-        made.write_text(case_text(generate(seed, random_features(seed))), encoding="utf-8")
-        cases = [*cases, made]
+def main(binary: str, folder: Path, cases: list[Path]) -> int:
     failures, worst, where, count = 0, 0.0, "", 0
     for case in cases:
         whole = program.check(binary, case, accept=(0, 1, 3))
@@ -98,9 +91,5 @@ def main(binary: str, folder: Path, cases: list[Path], generated: int) -> int:
 
 
 if __name__ == "__main__":
-    words = sys.argv[1:]
-    number = 0
-    if "--generated" in words:
-        number = int(words[words.index("--generated") + 1])
-        del words[words.index("--generated"):]
-    sys.exit(main(words[0], Path(words[1]), [Path(word) for word in words[2:]], number))
+    given = arguments(__doc__, "binary")
+    sys.exit(main(given.binary, given.folder, given.cases))

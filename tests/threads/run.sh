@@ -5,7 +5,6 @@ cd "$(dirname "$0")/../.."
 source cases/setup.sh
 
 install_missing $build_packages $test_packages
-cmake -S . -B build-threads -G Ninja -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_COMPILER_LAUNCHER=ccache -DEVENHEAD_TESTS=ON \
-    -DEVENHEAD_SANITIZE=thread
-cmake --build build-threads --parallel "$(nproc)" --target threads
+configure build-threads Debug -DEVENHEAD_TESTS=ON -DEVENHEAD_SANITIZE=thread
+compile build-threads threads
 exec build-threads/tests/threads/threads
