@@ -180,6 +180,7 @@ class Iteration {
     void iterate(Elimination& elimination, Precision precision) {
         double best = infinity;
         int since_best = 0, polished = 0;
+        bool spoiled = false;
         for (;;) {
             const Mismatch worst = place_chords(it_);
             out_.steps.back().mismatch = out_.mismatch = worst.height;
@@ -192,10 +193,12 @@ class Iteration {
                     out_.converged = worst.height <= coarse;
                     if (out_.converged || out_.solves >= most_coarse_solves) return;
                 } else {
-                    out_.converged = out_.converged || worst.height <= tight + rounding ||
-                                     (worst.height <= enough && since_best > 2);
+                    out_.converged =
+                        worst.height <= tight + rounding || (worst.height <= enough && since_best > 2);
                     // Steps beyond, while they gain, settle flows that heights hardly tell.
-                    if (out_.converged && (worst.height <= rounding || ++polished > most_polished)) return;
+                    spoiled = spoiled || (polished > 0 && !out_.converged);
+                    if (out_.converged && (worst.height <= rounding || spoiled || ++polished > most_polished))
+                        return;
                     if (out_.solves >= most_solves) return;
                 }
             }
