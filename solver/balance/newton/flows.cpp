@@ -4,37 +4,31 @@
 #include <cmath>
 #include <tuple>
 
-#include <boost/pending/disjoint_sets.hpp>
-
 #include "solver/balance/newton/chain_tree.hpp"
 
 namespace evenhead::solver {
 namespace {
 
+std::vector<Ends> ends_of(const Reduction& reduction) {
+    std::vector<Ends> ends;
+    for (const Chain& chain : reduction.chains) ends.push_back({chain.from, chain.to});
+    return ends;
+}
+
 // Chains that join every point to the fixed heights (Kruskal): first those that may carry any flow, then
 // those with an end to their domain, which what is missing might carry them over; each by their slope.
-std::vector<int> flattest_tree(const Iterate& it) {
+std::vector<int> flattest_tree(const Iterate& it, const std::vector<Ends>& ends) {
     std::vector<int> order;
     for (std::size_t c = 0; c < it.chains(); ++c) {
         if (!it.alone(c)) order.push_back(static_cast<int>(c));
     }
     const auto rank = [&](int c) {
         const Series& law = it.reduction.laws[at(c)];
-        const bool ends = std::isfinite(law.low()) || std::isfinite(law.high());
-        return std::tuple(ends, it.slope[at(c)], c);
+        const bool ended = std::isfinite(law.low()) || std::isfinite(law.high());
+        return std::tuple(ended, it.slope[at(c)], c);
     };
     std::sort(order.begin(), order.end(), [&](int a, int b) { return rank(a) < rank(b); });
-    boost::disjoint_sets_with_storage<> joined(it.points() + 1);  // the last: all fixed heights
-    const auto name = [&](int point) { return point == fixed ? it.points() : at(point); };
-    std::vector<int> chosen;
-    for (const int c : order) {
-        const std::size_t from = name(it.reduction.chains[at(c)].from),
-                          to = name(it.reduction.chains[at(c)].to);
-        if (joined.find_set(from) == joined.find_set(to)) continue;
-        joined.union_set(from, to);
-        chosen.push_back(c);
-    }
-    return chosen;
+    return joining_chains(it.points(), ends, order);
 }
 
 }  // namespace
@@ -55,7 +49,8 @@ FirstFlows first_flows(const Reduction& reduction) {
         first.given[c] = 1;
         first.passing[at(chain.from == fixed ? chain.to : chain.from)] -= std::abs(chain.nominal);
     }
-    const ChainTree tree(reduction, allowed);
+    const std::vector<Ends> ends = ends_of(reduction);
+    const ChainTree tree(reduction.branch_node.size(), ends, allowed);
     tree.drain(first.passing, first.flow);
     for (const int c : tree.chains()) first.given[at(c)] = 1;
     for (double& flow : first.passing) flow = std::abs(flow);
@@ -64,7 +59,8 @@ FirstFlows first_flows(const Reduction& reduction) {
 
 void close_flows(Iterate& it) {
     std::vector<char> carries(it.chains(), 0);
-    const std::vector<int> chosen = flattest_tree(it);
+    const std::vector<Ends> ends = ends_of(it.reduction);
+    const std::vector<int> chosen = flattest_tree(it, ends);
     for (const int c : chosen) carries[at(c)] = 1;
     std::vector<double> excess(it.points(), 0.0);
     for (std::size_t c = 0; c < it.chains(); ++c) {
@@ -79,7 +75,7 @@ void close_flows(Iterate& it) {
         if (chain.from != fixed) excess[at(chain.from)] -= it.flow[c];
         if (chain.to != fixed) excess[at(chain.to)] += it.flow[c];
     }
-    ChainTree(it.reduction, chosen).drain(excess, it.flow);
+    ChainTree(it.points(), ends, chosen).drain(excess, it.flow);
     for (const int c : chosen) {
         // Rounding may have carried it out of its domain: a one-way element never passes less than nothing.
         const Series& law = it.reduction.laws[at(c)];

@@ -53,6 +53,14 @@ Iterate::Iterate(const Reduction& of, double total_flow, double level)
       slope(of.chains.size(), 1 / leak),
       kept(of.chains.size(), 0) {}
 
+void Iterate::take(const Iterate& other) {
+    height = other.height;
+    flow = other.flow;
+    at_flow = other.at_flow;
+    at_height = other.at_height;
+    slope = other.slope;
+}
+
 double Iterate::height_along(std::size_t c) const {
     const Chain& chain = reduction.chains[c];
     return (chain.from == fixed ? chain.from_height : height[at(chain.from)]) -

@@ -31,6 +31,9 @@ struct Iterate {
     std::vector<signed char> kept;  ///< at the lower (-1) or upper (1) end of the domain; 0: free
     double largest_height = 0;      ///< of |D|
 
+    /// Goes back to where another iterate of the same reduction stands.
+    void take(const Iterate& other);
+
     std::size_t chains() const { return flow.size(); }
     std::size_t points() const { return height.size(); }
     /// Between two fixed heights, or back to its own point: its height is given.

@@ -32,6 +32,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <boost/pending/disjoint_sets.hpp>
 
@@ -46,7 +47,7 @@ namespace {
 constexpr double tight = 1e-9;   // m: mismatch to stop at
 constexpr double coarse = 1e-3;  // m: likewise for Precision::coarse
 constexpr double short_step = 0.5;
-constexpr int most_solves = 200, most_coarse_solves = 12, most_polished = 2;
+constexpr int most_solves = 200, most_coarse_solves = 8, most_polished = 2;
 
 class Iteration {
   public:
@@ -180,7 +181,8 @@ class Iteration {
     void iterate(Elimination& elimination, Precision precision) {
         double best = infinity;
         int since_best = 0, polished = 0;
-        bool spoiled = false;
+        std::optional<Iterate> settled;
+        std::vector<double> settled_feeds;
         for (;;) {
             const Mismatch worst = place_chords(it_);
             out_.steps.back().mismatch = out_.mismatch = worst.height;
@@ -195,10 +197,20 @@ class Iteration {
                 } else {
                     out_.converged =
                         worst.height <= tight + rounding || (worst.height <= enough && since_best > 2);
-                    // Steps beyond, while they gain, settle flows that heights hardly tell.
-                    spoiled = spoiled || (polished > 0 && !out_.converged);
-                    if (out_.converged && (worst.height <= rounding || spoiled || ++polished > most_polished))
+                    // Steps beyond, while they gain, settle flows that heights hardly tell. One that spoils
+                    // the balance is taken back.
+                    if (settled && !out_.converged) {
+                        out_.converged = true;
+                        it_.take(*settled);
+                        fed_ = settled_feeds;
+                        end_draws(red_, fed_);
                         return;
+                    }
+                    if (out_.converged) {
+                        if (worst.height <= rounding || ++polished > most_polished) return;
+                        settled.emplace(it_);
+                        settled_feeds = fed_;
+                    }
                     if (out_.solves >= most_solves) return;
                 }
             }
