@@ -6,7 +6,9 @@
 #include <vector>
 
 #include "solver/balance/result.hpp"
+#include "solver/balance/result_writer.hpp"
 #include "solver/balance/state.hpp"
+#include "solver/balance/trees/tree_solver.hpp"
 #include "solver/network/network.hpp"
 
 namespace evenhead::solver {
@@ -31,7 +33,31 @@ Failure not_converged(const char* text, const ElementRef& where, double mismatch
 /// Computes the mismatch again from the laws, element by element and point by point.
 Closure check_closure(const Network& network, const State& state);
 
-/// Balances one set of open valves. `run` is only noted in the result.
+/// What is found once for a network, and read by any number of balancers.
+struct Prepared {
+    Structure structure;    ///< changes with what joins what
+    Parameters parameters;  ///< changes with the numbers of the laws
+};
+Prepared prepare(const Network& network);
+
+/// Balances runs of one system, one after the other: what a run takes is what its mainline and open zones
+/// take. One for each thread.
+class Balancer {
+  public:
+    Balancer(const model::System& system, const Network& network, const Prepared& prepared);
+
+    /// Balances one set of open valves. `run` is only noted in the result, which may hold another result of
+    /// the same system: its memory is used again.
+    void balance(Index run, const std::vector<Index>& open_valves, RunResult& result,
+                 bool record_steps = false);
+
+  private:
+    const Network& net_;
+    ResultWriter writer_;
+    TreeSolver trees_;
+};
+
+/// The same, prepared for one balance only.
 RunResult balance_run(const model::System& system, const Network& network, Index run,
                       const std::vector<Index>& open_valves, bool record_steps = false);
 

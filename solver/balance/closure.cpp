@@ -1,9 +1,11 @@
 // The mismatch computed again, from flows, heights and laws only: nothing here knows how they were found.
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "model/position.hpp"
 #include "solver/balance/balance.hpp"
+#include "solver/laws/power_losses.hpp"
 
 namespace evenhead::solver {
 namespace {
@@ -41,60 +43,119 @@ double regulator_distance(const Element& element, double q, double inlet, double
     return std::max(0.0, std::min({open, holding, shut}));
 }
 
+/// The worst mismatch so far, and where.
+class Worst {
+  public:
+    void note(double height, const ElementRef& ref) {
+        if (height <= height_) return;
+        height_ = std::isnan(height) ? infinity : height;
+        ref_ = ref;
+    }
+    void write(Closure& closure, double metres_per_pascal) const {
+        closure.pressure = height_ / metres_per_pascal;
+        if (ref_.index == model::none) return;
+        static constexpr const char* words[] = {"point", "pipe", "device", "valve", "head", "supply", "run"};
+        closure.worst_element = words[static_cast<std::size_t>(ref_.kind)];
+        closure.worst_index = ref_.index;
+    }
+
+  private:
+    double height_ = 0;
+    ElementRef ref_;
+};
+
+class Checker {
+  public:
+    Checker(const Network& network, const State& state) : net_(network), state_(state) {}
+
+    Closure check() {
+        for (const int e : state_.elements) check_element(e);
+        check_waiting();
+        Closure closure;
+        const bool balanced = check_nodes(closure);
+        worst_.write(closure, net_.metres_per_pascal);
+        closure.solved = balanced && closure.pressure <= mismatch_limit;
+        return closure;
+    }
+
+  private:
+    double inlet(const Element& element) const {
+        return element.tail == fixed ? element.fixed_height : state_.height[at(element.tail)];
+    }
+    double outlet(const Element& element) const {
+        return element.head == fixed ? element.fixed_height : state_.height[at(element.head)];
+    }
+
+    void check_element(int e) {
+        const Element& element = net_.elements[at(e)];
+        const double q = state_.flow[at(e)];
+        if (!state_.active[at(e)]) {
+            if (q != 0) worst_.note(infinity, element.ref);
+        } else if (element.regulates()) {
+            worst_.note(regulator_distance(element, q, inlet(element), outlet(element)), element.ref);
+        } else if (std::isnan(net_.power_r[at(e)]) || (element.one_way && !(q > 0))) {
+            worst_.note(distance(*element.law, q, inlet(element) - outlet(element)), element.ref);
+        } else {
+            waiting_[count_] = e;
+            r_[count_] = net_.power_r[at(e)];
+            m_[count_] = net_.power_m[at(e)];
+            q_[count_] = q;
+            D_[count_] = inlet(element) - outlet(element);
+            if (++count_ == many) check_waiting();
+        }
+    }
+
+    // Power laws, many at once. Where the heights are as good as the law's, how far the flow lies off does
+    // not matter.
+    void check_waiting() {
+        power_losses(count_, r_.data(), m_.data(), q_.data(), loss_.data());
+        for (std::size_t i = 0; i < count_; ++i) {
+            const double off = std::abs(loss_[i] - D_[i]);
+            const Element& element = net_.elements[at(waiting_[i])];
+            worst_.note(off <= near ? off : distance(*element.law, q_[i], D_[i]), element.ref);
+        }
+        count_ = 0;
+    }
+
+    // What flows into each node and does not leave it again.
+    bool check_nodes(Closure& closure) const {
+        bool balanced = true;
+        double worst_excess = -1;
+        for (const int node : state_.nodes) {
+            double imbalance = 0, largest = 0;
+            for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l) {
+                const int e = net_.links[at(l)];
+                const double q = state_.flow[at(e)];
+                if (net_.elements[at(e)].head == node) imbalance += q;
+                if (net_.elements[at(e)].tail == node) imbalance -= q;
+                largest = std::max(largest, std::abs(q));
+            }
+            const double amount = std::abs(imbalance);
+            const double allowed = most_imbalance_share * largest + most_imbalance;
+            if (!(amount <= allowed)) balanced = false;
+            closure.flow = std::max(closure.flow, amount);
+            if (amount > worst_excess * allowed) {
+                worst_excess = amount / allowed;
+                closure.worst_point = net_.point_of_node[at(node)];
+            }
+        }
+        return balanced;
+    }
+
+    static constexpr std::size_t many = 256;
+    static constexpr double near = 1e-9;  // m
+    const Network& net_;
+    const State& state_;
+    Worst worst_;
+    std::size_t count_ = 0;
+    std::array<int, many> waiting_{};
+    std::array<double, many> r_{}, m_{}, q_{}, D_{}, loss_{};
+};
+
 }  // namespace
 
 Closure check_closure(const Network& network, const State& state) {
-    Closure closure;
-    std::vector<double> imbalance(network.node_elevation.size(), 0.0),
-        largest(network.node_elevation.size(), 0.0);
-    double worst_height = 0;
-    const auto note = [&](double height, const ElementRef& ref) {
-        if (!(height <= worst_height)) {
-            worst_height = height;
-            static constexpr const char* words[] = {"point", "pipe",   "device", "valve",
-                                                    "head",  "supply", "run"};
-            closure.worst_element = words[static_cast<std::size_t>(ref.kind)];
-            closure.worst_index = ref.index;
-        }
-    };
-    for (std::size_t e = 0; e < network.elements.size(); ++e) {
-        const Element& element = network.elements[e];
-        const double q = state.flow[e];
-        for (const auto& [node, sign] : {std::pair{element.tail, -1.0}, std::pair{element.head, 1.0}}) {
-            if (node == fixed) continue;
-            imbalance[at(node)] += sign * q;
-            largest[at(node)] = std::max(largest[at(node)], std::abs(q));
-        }
-        if (!state.active[e]) {
-            if (q != 0) note(infinity, element.ref);
-            continue;
-        }
-        const double inlet = element.tail == fixed ? element.fixed_height : state.height[at(element.tail)];
-        const double outlet = element.head == fixed ? element.fixed_height : state.height[at(element.head)];
-        note(element.regulates() ? regulator_distance(element, q, inlet, outlet)
-                                 : distance(*element.law, q, inlet - outlet),
-             element.ref);
-    }
-    bool balanced = true;
-    double worst_excess = -1;
-    std::vector<Index> point_of(network.node_elevation.size(), model::none);
-    for (std::size_t point = 0; point < network.inlet_node.size(); ++point) {
-        point_of[at(network.inlet_node[point])] = static_cast<Index>(point);
-        point_of[at(network.outlet_node[point])] = static_cast<Index>(point);
-    }
-    for (std::size_t node = 0; node < imbalance.size(); ++node) {
-        const double amount = std::abs(imbalance[node]);
-        const double allowed = most_imbalance_share * largest[node] + most_imbalance;
-        if (!(amount <= allowed)) balanced = false;
-        closure.flow = std::max(closure.flow, amount);
-        if (amount / allowed > worst_excess) {
-            worst_excess = amount / allowed;
-            closure.worst_point = point_of[node];
-        }
-    }
-    closure.pressure = worst_height / network.metres_per_pascal;
-    closure.solved = balanced && closure.pressure <= mismatch_limit;
-    return closure;
+    return Checker(network, state).check();
 }
 
 }  // namespace evenhead::solver

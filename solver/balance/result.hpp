@@ -72,6 +72,11 @@ struct RunResult {
     std::vector<char> device_holding, valve_holding,
         head_holding;  ///< 1: the regulation holds its set pressure
 
+    /// Rows that the run may concern, rising: all others have no pressure and no flow.
+    struct Rows {
+        std::vector<Index> points, pipes, devices, valves, heads;
+    } concerned;
+
     Closure closure;
     std::optional<Failure> failure;  ///< then nothing above but `run`, `open` and `closure` means anything
     std::vector<Step> steps;         ///< filled on demand

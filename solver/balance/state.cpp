@@ -2,6 +2,7 @@
 #include "model/position.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 namespace evenhead::solver {
 
@@ -41,6 +42,10 @@ State reach(const Network& network, const std::vector<char>& open) {
         state.active[e] = open[e] && (element.tail == fixed || state.reached[at(element.tail)]) &&
                           (element.head == fixed || state.reached[at(element.head)]);
     }
+    state.nodes.resize(state.reached.size());
+    std::iota(state.nodes.begin(), state.nodes.end(), 0);
+    state.elements.resize(open.size());
+    std::iota(state.elements.begin(), state.elements.end(), 0);
     return state;
 }
 

@@ -19,6 +19,8 @@ struct LossRange {
     double low, high;  ///< m
 };
 
+class PowerLaw;
+
 class Law {
   public:
     virtual ~Law() = default;
@@ -35,6 +37,8 @@ class Law {
     virtual LossRange losses(double q) const;
     /// True where the curve has no level stretch, so that flow(D) has one value everywhere.
     virtual bool strict() const { return false; }
+    /// This law, where it is a power law: many of them are computed at once.
+    virtual const PowerLaw* power() const { return nullptr; }
 
     double low() const { return low_; }
     double high() const { return high_; }
@@ -56,6 +60,7 @@ class PowerLaw final : public Law {
     double loss(double q) const override;
     double slope(double q) const override;
     double flow(double D, double guess) const override;
+    const PowerLaw* power() const override { return this; }
 
     double r() const { return r_; }
     double m() const { return m_; }

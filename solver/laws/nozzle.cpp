@@ -86,6 +86,23 @@ double HeadLaw::flow(double D, double guess) const {
     return search(D, 0, most, guess > 0 && guess < most ? guess : most);
 }
 
+std::optional<double> NozzleCurve::orifice() const {
+    if (rows_.size() != 1 || exponents_.front() != 0.5) return std::nullopt;
+    return rows_.front().first / (rows_.front().second * rows_.front().second);
+}
+
+std::optional<double> HeadLaw::orifice() const {
+    const std::optional<double> nozzle = set_ ? std::nullopt : nozzle_.orifice();
+    return nozzle ? std::optional(*nozzle + m_) : std::nullopt;
+}
+
+std::pair<double, double> HeadLaw::tangent(double D, double guess) const {
+    const double q = flow(D, guess);
+    if (D <= 0 || q >= high_) return {q, 0};
+    const double s = slope(q);
+    return {q, s > 0 ? 1 / s : 0};
+}
+
 double HeadLaw::nozzle_pressure(double D, double q) const {
     if (D <= 0) return D;
     const double p = D - m_ * q * q;

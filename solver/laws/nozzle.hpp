@@ -23,6 +23,8 @@ class NozzleCurve {
     LossRange pressures(double q) const;
     bool constant_draw() const { return rows_.size() == 1 && exponents_.front() == 0; }
     double full_flow() const { return rows_.front().second; }  ///< of a constant draw
+    /// P/Q^2 of an orifice: one row and exponent 0.5.
+    std::optional<double> orifice() const;
 
   private:
     Rows rows_;
@@ -40,6 +42,11 @@ class HeadLaw final : public Law {
     double flow(double D, double guess) const override;
     LossRange losses(double q) const override;
     bool strict() const override { return !nozzle_.constant_draw() || m_ > 0; }
+
+    /// a where D = a q^2 (m/(m3/s)^2): one row, exponent 0.5, not regulated.
+    std::optional<double> orifice() const;
+    /// The tangent of q(D) at D: its flow, and its slope dq/dD (0 on a level stretch).
+    std::pair<double, double> tangent(double D, double guess) const;
 
     /// Gauge pressure at the nozzle (m) with D in the lateral and q = flow(D).
     double nozzle_pressure(double D, double q) const;

@@ -2,9 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <map>
 #include <stdexcept>
+#include <tuple>
 #include <utility>
 
+#include "model/position.hpp"
 #include "solver/laws/chart.hpp"
 #include "solver/laws/darcy_weisbach.hpp"
 #include "solver/water.hpp"
@@ -34,6 +38,7 @@ class Builder {
         add_devices();
         add_valves();
         add_heads();
+        note_power_laws();
         link_nodes();
         return std::move(net_);
     }
@@ -82,6 +87,7 @@ class Builder {
                                    (of.kind == model::PointKind::head &&
                                     system_.heads[static_cast<std::size_t>(of.row)].valve != model::none);
             net_.outlet_node.push_back(two_sides ? add() : net_.inlet_node.back());
+            net_.point_of_node.resize(net_.node_elevation.size(), static_cast<Index>(point));
         }
     }
 
@@ -186,7 +192,8 @@ class Builder {
             };
             std::optional<double> set;
             if (head.set) set = metres(head.set->value);
-            const auto* law = make<HeadLaw>(NozzleCurve(rows, nozzle.exponent), joint(), set);
+            const HeadLaw*& law = head_laws_[{head.nozzle, joint(), set}];
+            if (law == nullptr) law = make<HeadLaw>(NozzleCurve(rows, nozzle.exponent), joint(), set);
             Element element;
             element.ref = {ElementKind::head, static_cast<Index>(i)};
             element.tail = outlet(head.point);
@@ -198,6 +205,21 @@ class Builder {
             const double design = nozzle.design && nozzle.design->known() ? metres(nozzle.design->value)
                                                                           : rows[rows.size() / 2].first;
             net_.nominal_flow.push_back(law->nozzle().flow(set ? std::min(*set, design) : design));
+        }
+    }
+
+    void note_power_laws() {
+        constexpr double another = std::numeric_limits<double>::quiet_NaN();
+        for (const Element& element : net_.elements) {
+            const PowerLaw* law = element.law->power();
+            net_.power_r.push_back(law != nullptr ? law->r() : another);
+            net_.power_m.push_back(law != nullptr ? law->m() : another);
+        }
+        for (std::size_t head = 0; head < net_.head_laws.size(); ++head) {
+            const std::optional<double> orifice = net_.head_laws[head]->orifice();
+            if (!orifice) continue;
+            net_.power_r[at(net_.first_head) + head] = 0;
+            net_.power_m[at(net_.first_head) + head] = *orifice;
         }
     }
 
@@ -222,6 +244,7 @@ class Builder {
     const model::System& system_;
     const model::Layout& layout_;
     Network net_;
+    std::map<std::tuple<Index, double, std::optional<double>>, const HeadLaw*> head_laws_;
 };
 
 }  // namespace

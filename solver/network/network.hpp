@@ -35,10 +35,14 @@ struct Network {
     double metres_per_pascal = 0;
     std::vector<double> node_elevation;        ///< m
     std::vector<int> inlet_node, outlet_node;  ///< by point; the same node except for devices and valves
+    std::vector<Index> point_of_node;
     std::vector<Element> elements;
-    std::vector<std::unique_ptr<Law>> laws;
-    std::vector<const HeadLaw*> head_laws;  ///< by head
-    std::vector<double> nominal_flow;       ///< by head, m3/s: at design pressure, the start of the iteration
+    /// By element: its law where it is r |q|^0.852 q + m |q| q (r = 0: an orifice or square law), else not a
+    /// number.
+    std::vector<double> power_r, power_m;
+    std::vector<std::unique_ptr<const Law>> laws;  ///< elements of the same numbers share theirs
+    std::vector<const HeadLaw*> head_laws;         ///< by head
+    std::vector<double> nominal_flow;  ///< by head, m3/s: at design pressure, the start of the iteration
     int first_pipe = 0, first_device = 0, first_valve = 0, first_head = 0;  ///< supplies start at 0
 
     std::vector<int> link_start, links;  ///< elements at each node, in order (CSR)

@@ -10,22 +10,21 @@ void judge_run(const RunCase& run, RunFindings& found) {
     const RuleLimit& limit = run.basis[RuleId::below_atmosphere];
     if (limit.off) return;
     // NaN where no supply reaches: then nothing is outside.
-    const auto judge = [&](ElementKind kind, std::size_t index, double pressure) {
+    const auto judge = [&](ElementKind kind, Index index, double pressure) {
         if (!outside(pressure, limit.value, false, model::Dimension::pressure)) return;
-        Finding finding = make_finding(RuleId::below_atmosphere, {kind, static_cast<Index>(index)}, pressure,
-                                       limit.value, false, model::Dimension::pressure);
+        Finding finding = make_finding(RuleId::below_atmosphere, {kind, index}, pressure, limit.value, false,
+                                       model::Dimension::pressure);
         finding.source = limit_source(run.basis, RuleId::below_atmosphere);
         found.findings.push_back(std::move(finding));
     };
     const RunResult& result = run.result;
-    for (std::size_t i = 0; i < result.point_pressure.size(); ++i)
-        judge(ElementKind::point, i, result.point_pressure[i]);
-    for (std::size_t i = 0; i < result.device_inlet.size(); ++i)
-        judge(ElementKind::device, i, std::fmin(result.device_inlet[i], result.device_outlet[i]));
-    for (std::size_t i = 0; i < result.valve_inlet.size(); ++i) {
-        const double pressure = std::fmin(result.valve_inlet[i], result.valve_outlet[i]);
+    for (const Index i : result.concerned.points) judge(ElementKind::point, i, result.point_pressure[at(i)]);
+    for (const Index i : result.concerned.devices)
+        judge(ElementKind::device, i, std::fmin(result.device_inlet[at(i)], result.device_outlet[at(i)]));
+    for (const Index i : result.concerned.valves) {
+        const double pressure = std::fmin(result.valve_inlet[at(i)], result.valve_outlet[at(i)]);
         // A head's own valve stands at the head's point, judged above.
-        if (!(pressure >= limit.value) && run.system.valves[i].head == model::none)
+        if (!(pressure >= limit.value) && run.system.valves[at(i)].head == model::none)
             judge(ElementKind::valve, i, pressure);
     }
 }

@@ -35,7 +35,8 @@ Finding rating_finding(const model::System& system, const RuleBasis& basis, Inde
 
 void judge_run(const RunCase& run, RunFindings& found) {
     if (run.basis[RuleId::pipe_rating].off) return;
-    for (const Index pipe : run.basis.rated_pipes) {
+    for (const Index pipe : run.result.concerned.pipes) {
+        if (std::isnan(run.basis.allowed[at(pipe)])) continue;
         double value = highest_pressure(run.basis, run.result, pipe);
         const double surge = found.surge.empty() ? 0 : found.surge[at(pipe)];
         if (surge > 0) value += surge;

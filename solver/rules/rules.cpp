@@ -106,10 +106,10 @@ std::vector<Index> running_heads(const model::Layout& layout, const RunResult& r
 
 void find_top_velocity(const RunResult& result, RunFindings& found) {
     double top = 0;
-    for (std::size_t p = 0; p < result.pipe_velocity.size(); ++p)
-        if (clearly_above(result.pipe_velocity[p], top)) {
-            top = result.pipe_velocity[p];
-            found.top_velocity_pipe = static_cast<Index>(p);
+    for (const Index pipe : result.concerned.pipes)
+        if (clearly_above(result.pipe_velocity[at(pipe)], top)) {
+            top = result.pipe_velocity[at(pipe)];
+            found.top_velocity_pipe = pipe;
         }
 }
 
@@ -150,10 +150,7 @@ RuleBasis prepare_rules(const model::System& system, const model::Layout& layout
         basis.ends.push_back({end_at(system, layout, p, 0), end_at(system, layout, p, 1)});
         const auto rating = known(size.rating);
         const auto factor = rating ? factor_of(size, system.temperature) : std::nullopt;
-        if (factor) {
-            basis.allowed[p] = *rating * *factor * share;
-            basis.rated_pipes.push_back(static_cast<Index>(p));
-        }
+        if (factor) basis.allowed[p] = *rating * *factor * share;
         if (!layout.pipe_on_mainline[p]) continue;  // a closing valve shocks what lies on its supply side
         basis.surge_per_flow[p] = surge_per_flow(size, basis.density, modulus);
         if (!std::isnan(basis.surge_per_flow[p])) basis.surge_pipes.push_back(static_cast<Index>(p));
@@ -164,8 +161,22 @@ RuleBasis prepare_rules(const model::System& system, const model::Layout& layout
 RunFindings judge_run(const model::System& system, const model::Layout& layout, const RunResult& result,
                       const RuleContext& context) {
     RunFindings found;
+    judge_run(system, layout, result, context, found);
+    return found;
+}
+
+void judge_run(const model::System& system, const model::Layout& layout, const RunResult& result,
+               const RuleContext& context, RunFindings& found) {
+    RunFindings empty;
+    empty.surge = std::move(found.surge);  // its memory: see find_surge
+    empty.surge_valve = std::move(found.surge_valve);
+    found = std::move(empty);
     found.critical_margin = found.spread = unknown;
-    if (!balanced(&result)) return found;
+    if (!balanced(&result)) {
+        found.surge.clear();
+        found.surge_valve.clear();
+        return;
+    }
     const RunCase run{system,
                       layout,
                       *context.basis,
@@ -179,14 +190,13 @@ RunFindings judge_run(const model::System& system, const model::Layout& layout, 
         if (rule.judge_run != nullptr) rule.judge_run(run, found);
     sort_findings(system, found.findings);
     sort_findings(system, found.warnings);
-    return found;
 }
 
 void add_watered(const RunResult& result, std::vector<char>& head_watered) {
     if (!balanced(&result)) return;
     head_watered.resize(result.head_flow.size(), 0);
-    for (std::size_t h = 0; h < result.head_flow.size(); ++h)
-        if (result.head_flow[h] > 0) head_watered[h] = 1;
+    for (const Index head : result.concerned.heads)
+        if (result.head_flow[at(head)] > 0) head_watered[at(head)] = 1;
 }
 
 SystemFindings judge_system(const model::System& system, const model::Layout& layout,

@@ -102,7 +102,6 @@ struct RuleBasis {
         Index row = model::none;
     };
     std::vector<std::array<End, 2>> ends;  ///< by pipe
-    std::vector<Index> rated_pipes;        ///< those with an allowed pressure
     std::vector<double> surge_per_flow;    ///< by pipe, Pa per m3/s of change; NaN: no wall or no modulus
     std::vector<Index> surge_pipes;        ///< mainline pipes whose surge is known
     double density = 0;                    ///< kg/m3
@@ -120,8 +119,10 @@ struct RuleContext {
     std::function<const RunResult&(Index valve)> without_valve;
 };
 
-/// Judges one balanced run. A run that has failed gives empty findings. Work: pipes + points, and as much
-/// again for each open valve.
+/// Judges one balanced run. A run that has failed gives empty findings. Work: what the run concerns, and as
+/// much again for each open valve. `found` may hold another run of the same system: its memory is used again.
+void judge_run(const model::System& system, const model::Layout& layout, const RunResult& result,
+               const RuleContext& context, RunFindings& found);
 RunFindings judge_run(const model::System& system, const model::Layout& layout, const RunResult& result,
                       const RuleContext& context);
 

@@ -45,14 +45,23 @@ double wave_speed(double bulk_modulus, double density, double modulus, double bo
 }
 
 void find_surge(const RunCase& run, RunFindings& found) {
-    if (run.result.open.empty() || !run.context.without_valve) return;
     const bool wanted = !run.basis[RuleId::surge].off || !run.basis[RuleId::pipe_rating].off;
-    if (!wanted) return;
-    found.surge.assign(run.system.pipes.size(), 0);
-    found.surge_valve.assign(run.system.pipes.size(), model::none);
-    for (std::size_t p = 0; p < found.surge.size(); ++p)
-        if (run.layout.pipe_on_mainline[p] && std::isnan(run.basis.surge_per_flow[p]))
-            found.surge[p] = std::numeric_limits<double>::quiet_NaN();
+    if (run.result.open.empty() || !run.context.without_valve || !wanted) {
+        found.surge.clear();
+        found.surge_valve.clear();
+        return;
+    }
+    if (found.surge.size() != run.system.pipes.size()) {
+        found.surge.assign(run.system.pipes.size(), 0);
+        found.surge_valve.assign(run.system.pipes.size(), model::none);
+        for (std::size_t p = 0; p < found.surge.size(); ++p)
+            if (run.layout.pipe_on_mainline[p] && std::isnan(run.basis.surge_per_flow[p]))
+                found.surge[p] = std::numeric_limits<double>::quiet_NaN();
+    }
+    for (const Index pipe : run.basis.surge_pipes) {
+        found.surge[at(pipe)] = 0;
+        found.surge_valve[at(pipe)] = model::none;
+    }
     double top = 0;
     for (const Index valve : run.result.open) {
         const RunResult& without = run.context.without_valve(valve);

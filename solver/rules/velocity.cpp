@@ -8,11 +8,11 @@ namespace {
 void judge_run(const RunCase& run, RunFindings& found) {
     const RuleLimit& limit = run.basis[RuleId::velocity];
     if (limit.off) return;
-    for (std::size_t p = 0; p < run.result.pipe_velocity.size(); ++p) {
-        const double velocity = run.result.pipe_velocity[p];
+    for (const Index pipe : run.result.concerned.pipes) {
+        const double velocity = run.result.pipe_velocity[at(pipe)];
         if (!outside(velocity, limit.value, true, model::Dimension::velocity)) continue;
-        Finding finding = make_finding(RuleId::velocity, {ElementKind::pipe, static_cast<Index>(p)}, velocity,
-                                       limit.value, true, model::Dimension::velocity);
+        Finding finding = make_finding(RuleId::velocity, {ElementKind::pipe, pipe}, velocity, limit.value,
+                                       true, model::Dimension::velocity);
         finding.source = limit_source(run.basis, RuleId::velocity);
         found.findings.push_back(std::move(finding));
     }

@@ -6,6 +6,7 @@
 #include <exception>
 #include <limits>
 #include <mutex>
+#include <optional>
 #include <thread>
 #include <utility>
 
@@ -20,59 +21,69 @@ struct Judged {
     RunFindings findings;
 };
 
-/// Balances and judges single runs; the same from any thread.
+/// What all runs of a system share.
+struct Shared {
+    Shared(const model::System& of, const model::Layout& its_layout)
+        : system(of),
+          layout(its_layout),
+          network(build_network(of, its_layout)),
+          prepared(prepare(network)),
+          basis(prepare_rules(of, its_layout)),
+          all_shut(balance_shut(of, network)) {
+        Balancer(system, network, prepared).balance(model::none, {}, none_open);
+    }
+
+    const model::System& system;
+    const model::Layout& layout;
+    Network network;
+    Prepared prepared;
+    RuleBasis basis;
+    RunResult all_shut, none_open;
+};
+
+/// Balances and judges single runs; one for each thread, and the same from any.
 class Judge {
   public:
-    Judge(const model::System& system, const model::Layout& layout, bool record_steps)
-        : system_(system),
-          layout_(layout),
+    Judge(const Shared& shared, bool record_steps)
+        : shared_(shared),
           record_steps_(record_steps),
-          network_(build_network(system, layout)),
-          basis_(prepare_rules(system, layout)),
-          all_shut_(balance_shut(system, network_)),
-          none_open_(balance_run(system, network_, model::none, {})) {}
+          balancer_(shared.system, shared.network, shared.prepared) {}
 
-    Judged judge(Index run) const {
-        const std::vector<Index>& open = system_.runs[at(run)].valves;
-        Judged judged;
-        judged.result = balance_run(system_, network_, run, open, record_steps_);
-        RunResult without;
+    /// `judged` may hold another run: its memory is used again.
+    void judge(Index run, Judged& judged) {
+        const std::vector<Index>& open = shared_.system.runs[at(run)].valves;
+        balancer_.balance(run, open, judged.result, record_steps_);
         RuleContext context;
-        context.basis = &basis_;
-        context.all_shut = &all_shut_;
+        context.basis = &shared_.basis;
+        context.all_shut = &shared_.all_shut;
         context.without_valve = [&](Index valve) -> const RunResult& {
-            if (open.size() == 1) return none_open_;
+            if (open.size() == 1) return shared_.none_open;
             std::vector<Index> others;
             std::copy_if(open.begin(), open.end(), std::back_inserter(others),
                          [&](Index v) { return v != valve; });
-            without = balance_run(system_, network_, run, others);
-            return without;
+            balancer_.balance(run, others, without_);
+            return without_;
         };
-        judged.findings = judge_run(system_, layout_, judged.result, context);
-        return judged;
+        judge_run(shared_.system, shared_.layout, judged.result, context, judged.findings);
     }
 
-    const RuleBasis& basis() const { return basis_; }
-    const RunResult& all_shut() const { return all_shut_; }
-
   private:
-    const model::System& system_;
-    const model::Layout& layout_;
+    const Shared& shared_;
     bool record_steps_;
-    Network network_;
-    RuleBasis basis_;
-    RunResult all_shut_, none_open_;
+    Balancer balancer_;
+    RunResult without_;
 };
 
-// Calls work(i) for every i below count on so many threads; what one throws is thrown here.
+// Calls work(worker, i) for every i below count, each from one of so many threads with a worker of its own;
+// what one throws is thrown here.
 template <class Work>
-void in_parallel(int threads, std::size_t count, const Work& work) {
+void in_parallel(std::size_t threads, std::size_t count, const Work& work) {
     std::atomic<std::size_t> next = 0;
     std::exception_ptr thrown;
     std::mutex mutex;
-    const auto worker = [&] {
+    const auto run_worker = [&](std::size_t worker) {
         try {
-            for (std::size_t i = next++; i < count; i = next++) work(i);
+            for (std::size_t i = next++; i < count; i = next++) work(worker, i);
         } catch (...) {
             const std::lock_guard lock(mutex);
             if (!thrown) thrown = std::current_exception();
@@ -80,8 +91,9 @@ void in_parallel(int threads, std::size_t count, const Work& work) {
     };
     {
         std::vector<std::jthread> helpers;
-        for (int t = 1; t < threads && static_cast<std::size_t>(t) < count; ++t) helpers.emplace_back(worker);
-        worker();
+        for (std::size_t worker = 1; worker < threads && worker < count; ++worker)
+            helpers.emplace_back(run_worker, worker);
+        run_worker(0);
     }
     if (thrown) std::rethrow_exception(thrown);
 }
@@ -94,13 +106,13 @@ int default_threads() {
 
 CheckSummary check_runs(const model::System& system, const model::Layout& layout, const CheckOptions& options,
                         const RunSink& sink) {
-    const Judge judge(system, layout, options.record_steps);
-    const int threads = options.threads > 0 ? options.threads : default_threads();
+    const Shared shared(system, layout);
+    const auto threads = at(options.threads > 0 ? options.threads : default_threads());
     CheckSummary summary;
     summary.critical_margin = std::numeric_limits<double>::quiet_NaN();
     SystemContext context;
-    context.basis = &judge.basis();
-    context.all_shut = &judge.all_shut();
+    context.basis = &shared.basis;
+    context.all_shut = &shared.all_shut;
     context.head_watered.assign(system.heads.size(), 0);
     context.run_states.assign(system.runs.size(), RunState::not_asked);
 
@@ -111,11 +123,15 @@ CheckSummary check_runs(const model::System& system, const model::Layout& layout
         }
     }
     // A batch at a time, so that results wait in memory for their turn only while the batch lasts.
-    const std::size_t batch = static_cast<std::size_t>(threads) * 16;
+    const std::size_t batch = threads * 16;
     std::vector<Judged> judged(std::min(batch, runs.size()));
+    std::vector<std::optional<Judge>> judges(threads);
     for (std::size_t first = 0; first < runs.size(); first += batch) {
         const std::size_t count = std::min(batch, runs.size() - first);
-        in_parallel(threads, count, [&](std::size_t i) { judged[i] = judge.judge(runs[first + i]); });
+        in_parallel(threads, count, [&](std::size_t worker, std::size_t i) {
+            if (!judges[worker]) judges[worker].emplace(shared, options.record_steps);
+            judges[worker]->judge(runs[first + i], judged[i]);
+        });
         for (std::size_t i = 0; i < count; ++i) {
             const RunResult& result = judged[i].result;
             const RunFindings& findings = judged[i].findings;

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <string>
 #include <utility>
 
 namespace evenhead::fuzz {
@@ -21,8 +22,7 @@ bool known_or_nowhere(double number) {
 
 void require(bool kept, std::string_view promise, std::string_view more) {
     if (kept) return;
-    std::fprintf(stderr, "not kept: %.*s %.*s\n", static_cast<int>(promise.size()), promise.data(),
-                 static_cast<int>(more.size()), more.data());
+    std::fprintf(stderr, "not kept: %s %s\n", std::string(promise).c_str(), std::string(more).c_str());
     std::abort();
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <limits>
+#include <numeric>
 #include <vector>
 
 #include "model/system.hpp"
@@ -36,6 +37,13 @@ inline solver::RunResult blank_result(const model::System& system, std::vector<I
     result.valve_flow.assign(system.valves.size(), 0);
     result.valve_inlet.assign(system.valves.size(), nan);
     result.valve_outlet.assign(system.valves.size(), nan);
+    const auto every = [](std::size_t count) {
+        std::vector<Index> rows(count);
+        std::iota(rows.begin(), rows.end(), 0);
+        return rows;
+    };
+    result.concerned = {every(system.points.size()), every(system.pipes.size()), every(system.devices.size()),
+                        every(system.valves.size()), every(system.heads.size())};
     result.device_holding.assign(system.devices.size(), 0);
     result.valve_holding.assign(system.valves.size(), 0);
     result.head_holding.assign(system.heads.size(), 0);

@@ -1,0 +1,388 @@
+#include "solver/balance/trees/tree_solver.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/position.hpp"
+#include "solver/balance/trees/kernels.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+constexpr double tight = 1e-9;  // m: mismatch to stop at
+constexpr int most_solves = 12;
+constexpr int patience = 4;             // solves after which every step must bring it nearer
+constexpr char always = 1, opened = 2;  // why an element is listed
+constexpr double level_share = 3e-10;   // m: see LinkSolver
+
+}  // namespace
+
+TreeSolver::TreeSolver(const Network& network, const Structure& structure, const Parameters& parameters)
+    : net_(network),
+      structure_(structure),
+      set_(parameters),
+      selection_(network, structure, parameters),
+      core_(network, structure, parameters),
+      link_of_(structure.places(), -1),
+      tap_of_core_(structure.core_node.size(), -1) {
+    state_.height.assign(network.node_elevation.size(), nowhere);
+    state_.flow.assign(network.elements.size(), 0.0);
+    state_.reached.assign(network.node_elevation.size(), 0);
+    state_.active.assign(network.elements.size(), 0);
+    for (int s = 0; s < network.first_pipe; ++s) state_.active[at(s)] = 1;
+    for (std::size_t core = 0; core < structure.core_node.size(); ++core)
+        state_.reached[at(structure.core_node[core])] = structure.core_reached[core];
+    for (const CoreChain& chain : structure.chains) {
+        if (!structure.core_reached[at(structure.junction_node[at(chain.from)])]) continue;
+        for (int step = chain.first; step < chain.last; ++step)
+            state_.active[at(structure.step_element[at(step)])] = 1;
+    }
+    for (const int place : selection_.always()) activate(place);
+    list_always();
+}
+
+void TreeSolver::list_always() {
+    for (std::size_t node = 0; node < state_.reached.size(); ++node) {
+        if (state_.reached[node]) always_nodes_.push_back(static_cast<int>(node));
+    }
+    const auto reached = [&](int node) { return node != fixed && state_.reached[at(node)]; };
+    listed_.assign(net_.elements.size(), 0);
+    for (std::size_t e = 0; e < net_.elements.size(); ++e) {
+        if (!reached(net_.elements[e].tail) && !reached(net_.elements[e].head)) continue;
+        listed_[e] = always;
+        always_elements_.push_back(static_cast<int>(e));
+    }
+    state_.nodes = always_nodes_;
+    state_.elements = always_elements_;
+}
+
+// The nodes that the run's valves opened, and what stands at them.
+void TreeSolver::list_opened() {
+    state_.nodes = always_nodes_;
+    state_.elements = always_elements_;
+    for (const int place : selection_.opened()) {
+        const int node = structure_.node[at(place)];
+        if (structure_.element[at(place)] >= 0) state_.nodes.push_back(node);
+        for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l) {
+            const int element = net_.links[at(l)];
+            if (listed_[at(element)]) continue;
+            listed_[at(element)] = opened;
+            state_.elements.push_back(element);
+        }
+    }
+    for (auto [list, count] : {std::pair{&state_.nodes, always_nodes_.size()},
+                               std::pair{&state_.elements, always_elements_.size()}}) {
+        const auto added = list->begin() + static_cast<std::ptrdiff_t>(count);
+        std::sort(added, list->end());
+        std::inplace_merge(list->begin(), added, list->end());
+    }
+}
+
+void TreeSolver::activate(int place) {
+    state_.reached[at(structure_.node[at(place)])] = 1;
+    if (structure_.element[at(place)] >= 0) state_.active[at(structure_.element[at(place)])] = 1;
+    if (structure_.head[at(place)] >= 0) state_.active[at(structure_.head[at(place)])] = 1;
+}
+
+bool TreeSolver::solve(const std::vector<Index>& open_valves, std::vector<Step>* steps) {
+    solves_ = 0;
+    steps_ = steps;
+    if (structure_.core_varies) return false;
+    forget();
+    selection_.open(open_valves);
+    gather();
+    if (!iterate()) return false;
+    close();
+    write();
+    return true;
+}
+
+// The arrays of the run, from those of the system.
+void TreeSolver::gather() {
+    const std::vector<int>& places = selection_.flowing();
+    const std::size_t count = places.size();
+    for (auto* column : {&r_, &m_, &drop_, &slope_, &e_}) column->assign(padded(count), 0.0);
+    flow_.assign(padded(count), 1.0);
+    for (auto* column : {&A_, &B_, &height_}) column->assign(count, 0.0);
+    up_.resize(count);
+    head_.assign(count, -1);
+    held_.assign(count, -1);
+    heads_ = 0;
+    for (auto* column : {&head_a_, &head_z_, &head_D_, &head_flow_, &head_A_, &head_B_})
+        column->assign(padded(count), 1.0);
+    others_.clear();
+    other_heads_.clear();
+    for (const int core : taps_.core) tap_of_core_[at(core)] = -1;
+    taps_.core.clear();
+
+    for (std::size_t link = 0; link < count; ++link) link_of_[at(places[link])] = static_cast<int>(link);
+    for (std::size_t link = 0; link < count; ++link) {
+        const std::size_t place = at(places[link]);
+        const int parent = structure_.parent[place];
+        if (parent >= 0) {
+            up_[link] = link_of_[at(parent)];
+        } else {
+            int& tap = tap_of_core_[at(~parent)];
+            if (tap < 0) {
+                tap = static_cast<int>(taps_.core.size());
+                taps_.core.push_back(~parent);
+            }
+            up_[link] = ~tap;
+        }
+        flow_[link] = selection_.draw()[place];
+        if (std::isnan(set_.r[place])) {
+            const Element& element = net_.elements[at(structure_.element[place])];
+            if (element.regulates()) held_[link] = static_cast<int>(others_.size());
+            others_.push_back({link, &element, structure_.uphill[place] != 0, element.regulates()});
+        } else {
+            r_[link] = set_.r[place];
+            m_[link] = set_.m[place];
+        }
+        if (structure_.head[place] < 0) continue;
+        const double a = set_.orifice[place], z = set_.elevation[place], h = set_.nominal[place];
+        if (std::isnan(a)) {
+            const HeadLaw* law = net_.head_laws[at(structure_.head[place] - net_.first_head)];
+            other_heads_.push_back({link, law, z, law->loss(h), h, 0, 0});
+        } else {
+            head_[link] = static_cast<int>(heads_);
+            head_a_[heads_] = a;
+            head_z_[heads_] = z;
+            head_flow_[heads_] = h;
+            ++heads_;
+        }
+    }
+    for (auto* column : {&head_a_, &head_z_, &head_D_, &head_flow_})
+        std::fill(column->begin() + static_cast<std::ptrdiff_t>(heads_), column->end(), 1.0);
+    taps_.A.assign(taps_.count(), 0.0);
+    taps_.B.assign(taps_.count(), 0.0);
+    taps_.height.assign(taps_.count(), 0.0);
+    taps_.draw.assign(taps_.count(), 0.0);
+    core_.tap(taps_, selection_.total_draw(), level_share / std::max(selection_.total_draw(), 1e-5));
+}
+
+bool TreeSolver::iterate() {
+    if (!(selection_.total_draw() > 0) || core_.sources() == 0) return false;
+    first_ = true;
+    for (std::size_t link = 0; link < up_.size(); ++link) {
+        if (up_[link] < 0) taps_.B[at(~up_[link])] += flow_[link];
+    }
+    core_.start(taps_);
+    if (core_.needs_solving()) ++solves_;
+    bool steady = false;
+    double last = infinity;
+    for (;;) {
+        const double worst = linearise();
+        if (steps_ != nullptr && !first_) note_step(worst);
+        if (!first_ && steady && worst <= tight) return true;
+        const bool nears = steady && worst < 0.5 * last;
+        if ((solves_ >= patience && !nears) || solves_ >= most_solves) return false;
+        last = worst;
+        first_ = false;
+        sweep_up();
+        core_.step(taps_);
+        for (const double height : taps_.height) {
+            if (!std::isfinite(height)) return false;
+        }
+        sweep_down();
+        ++solves_;
+        steady = move_heads();
+        steady = settle_regulators() && steady;
+    }
+}
+
+double TreeSolver::linearise() {
+    double worst = linearise_links(
+        {up_.size(), r_.data(), m_.data(), flow_.data(), drop_.data(), slope_.data(), e_.data()}, nullptr);
+    worst = std::max(worst, linearise_heads({heads_, head_a_.data(), head_z_.data(), head_D_.data(),
+                                             head_flow_.data(), head_A_.data(), head_B_.data()}));
+    worst = std::max(worst, linearise_others());
+    return std::max(worst, core_.linearise());
+}
+
+double TreeSolver::linearise_others() {
+    double worst = 0;
+    for (const OtherLink& other : others_) {
+        if (other.holding) continue;
+        const double q = flow_[other.link];
+        const Law& law = *other.element->law;
+        const double loss = other.uphill ? -law.loss(-q) : law.loss(q);
+        slope_[other.link] = law.slope(other.uphill ? -q : q);
+        e_[other.link] = slope_[other.link] * q - loss;
+        worst = std::max(worst, std::abs(loss - drop_[other.link]));
+    }
+    for (OtherHead& head : other_heads_) {
+        const auto [q, conductance] = head.law->tangent(head.D, head.flow);
+        const double off = std::abs(q - head.flow);
+        if (off > 1e-12 * q) worst = std::max(worst, conductance > 0 ? off / conductance : infinity);
+        head.A = conductance;
+        head.B = q - conductance * (head.D + head.z);
+    }
+    return worst;
+}
+
+void TreeSolver::sweep_up() {
+    for (const OtherHead& head : other_heads_) {
+        A_[head.link] += head.A;
+        B_[head.link] += head.B;
+    }
+    std::fill(taps_.A.begin(), taps_.A.end(), 0.0);
+    std::fill(taps_.B.begin(), taps_.B.end(), 0.0);
+    for (std::size_t link = 0; link < up_.size(); ++link) {
+        double A = A_[link], B = B_[link];
+        if (head_[link] >= 0) {
+            A += head_A_[at(head_[link])];
+            B += head_B_[at(head_[link])];
+        }
+        if (held_[link] >= 0 && others_[at(held_[link])].holding) {
+            B += A * (others_[at(held_[link])].element->held_height - set_.datum);
+            A = 0;
+        } else {
+            const double w = 1 / (1 + A * slope_[link]);
+            B = (A * e_[link] + B) * w;
+            A *= w;
+        }
+        A_[link] = A;
+        B_[link] = B;
+        const int up = up_[link];
+        (up >= 0 ? A_[at(up)] : taps_.A[at(~up)]) += A;
+        (up >= 0 ? B_[at(up)] : taps_.B[at(~up)]) += B;
+    }
+}
+
+void TreeSolver::sweep_down() {
+    for (std::size_t link = up_.size(); link-- > 0;) {
+        const int up = up_[link];
+        const double above = up >= 0 ? height_[at(up)] : taps_.height[at(~up)];
+        const double q = A_[link] * above + B_[link];
+        A_[link] = B_[link] = 0;
+        flow_[link] = q;
+        if (held_[link] >= 0 && others_[at(held_[link])].holding) {
+            height_[link] = others_[at(held_[link])].element->held_height - set_.datum;
+            drop_[link] = above - height_[link];
+        } else {
+            drop_[link] = slope_[link] * q - e_[link];
+            height_[link] = above - drop_[link];
+        }
+        if (head_[link] >= 0) head_D_[at(head_[link])] = height_[link] - head_z_[at(head_[link])];
+    }
+}
+
+// False where a head was held back from falling too far.
+bool TreeSolver::move_heads() {
+    const double least = heads_on_tangents({heads_, head_a_.data(), head_z_.data(), head_D_.data(),
+                                            head_flow_.data(), head_A_.data(), head_B_.data()});
+    bool steady = !(least < 0);
+    for (OtherHead& head : other_heads_) {
+        head.flow = head.A * height_[head.link] + head.B;
+        head.D = height_[head.link] - head.z;
+        if (head.D <= 0) steady = false;
+    }
+    return steady;
+}
+
+// For those who want to watch: where the largest mismatch lies, found again.
+void TreeSolver::note_step(double mismatch) {
+    Step step;
+    step.number = solves_;
+    step.mismatch = mismatch / net_.metres_per_pascal;
+    double worst = -1;
+    const auto note = [&](double off, int element) {
+        if (off <= worst || element < 0) return;
+        worst = off;
+        step.where = net_.elements[at(element)].ref;
+    };
+    const std::vector<int>& places = selection_.flowing();
+    for (std::size_t link = 0; link < up_.size(); ++link) {
+        const std::size_t place = at(places[link]);
+        if (slope_[link] > 0)
+            note(std::abs(slope_[link] * flow_[link] - e_[link] - drop_[link]), structure_.element[place]);
+        if (head_[link] < 0) continue;
+        const std::size_t head = at(head_[link]);
+        note(std::abs(head_a_[head] * head_flow_[head] * head_flow_[head] - head_D_[head]),
+             structure_.head[place]);
+    }
+    core_.note_mismatch(note);
+    steps_->push_back(step);
+}
+
+// Regulators take the state that their ends ask for; false where one changed.
+bool TreeSolver::settle_regulators() {
+    bool steady = true;
+    for (OtherLink& other : others_) {
+        if (!other.element->regulates()) continue;
+        const double held = other.element->held_height - set_.datum;
+        const double above = height_[other.link] + drop_[other.link];
+        bool holding = other.holding;
+        if (other.holding) {
+            holding = above - other.element->law->loss(std::max(flow_[other.link], 0.0)) >= held - tight;
+        } else {
+            holding = height_[other.link] > held + tight;
+        }
+        steady = steady && holding == other.holding;
+        other.holding = holding;
+    }
+    return steady;
+}
+
+// Flows summed again from the heads, so that they balance to the last digit.
+void TreeSolver::close() {
+    std::fill(flow_.begin(), flow_.end(), 0.0);
+    std::fill(taps_.draw.begin(), taps_.draw.end(), 0.0);
+    for (const OtherHead& head : other_heads_) flow_[head.link] += head.flow;
+    for (std::size_t link = 0; link < up_.size(); ++link) {
+        if (head_[link] >= 0) flow_[link] += head_flow_[at(head_[link])];
+        const int up = up_[link];
+        (up >= 0 ? flow_[at(up)] : taps_.draw[at(~up)]) += flow_[link];
+    }
+    core_.close(taps_);
+}
+
+void TreeSolver::forget() {
+    for (const int place : selection_.opened()) {
+        const int node = structure_.node[at(place)];
+        for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l)
+            listed_[at(net_.links[at(l)])] &= always;
+        state_.height[at(structure_.node[at(place)])] = nowhere;
+        state_.reached[at(structure_.node[at(place)])] = 0;
+        for (const int element : {structure_.element[at(place)], structure_.head[at(place)]}) {
+            if (element < 0) continue;
+            state_.flow[at(element)] = 0;
+            state_.active[at(element)] = 0;
+        }
+    }
+}
+
+void TreeSolver::write() {
+    core_.write(state_);
+    for (const int place : selection_.opened()) activate(place);
+    list_opened();
+    // What stands still has the height above it; parents come before.
+    const auto rest = [&](int place) {
+        if (selection_.draw()[at(place)] > 0) return;
+        const int element = structure_.element[at(place)], parent = structure_.parent[at(place)];
+        if (element < 0) return;
+        const Element& of = net_.elements[at(element)];
+        const double above =
+            state_.height[at(parent >= 0 ? structure_.node[at(parent)] : structure_.core_node[at(~parent)])];
+        const LossRange still = of.law->losses(0);
+        state_.flow[at(element)] = 0;
+        state_.height[at(structure_.node[at(place)])] =
+            structure_.uphill[at(place)] ? above + still.low : std::min(above - still.high, of.held_height);
+    };
+    const std::vector<int>& places = selection_.flowing();
+    for (std::size_t link = 0; link < places.size(); ++link) {
+        const std::size_t place = at(places[link]);
+        const int element = structure_.element[place], head = structure_.head[place];
+        if (element >= 0) {
+            state_.flow[at(element)] = structure_.uphill[place] ? -flow_[link] : flow_[link];
+            state_.height[at(structure_.node[place])] = height_[link] + set_.datum;
+        }
+        if (head >= 0 && head_[link] >= 0) state_.flow[at(head)] = head_flow_[at(head_[link])];
+    }
+    for (const OtherHead& head : other_heads_)
+        state_.flow[at(structure_.head[at(places[head.link])])] = head.flow;
+    for (std::size_t i = selection_.always().size(); i-- > 0;) rest(selection_.always()[i]);
+    for (const int place : selection_.opened()) rest(place);
+}
+
+}  // namespace evenhead::solver

@@ -1,0 +1,89 @@
+// Newton-Raphson on trees and core together, for systems as they are mostly built.
+//
+// Every element is replaced by the tangent of its law at its flow (Todini & Pilati 1988). In a tree the link
+// from parent p to node n, of slope s and e = s q - d(q), carries  q' = A H_n + B  into the node, the sum of
+// what its children and its head draw; with H_n = H_p + e - s q',
+//     q' = A' H_p + B',   w = 1 / (1 + A s),   A' = A w,   B' = (A e + B) w.
+// From the leaves up every subtree becomes such a draw; the core is solved with the trees' (core.hpp); then
+// heights and flows follow from the roots down. Nothing is factorised but the core, and everything streams
+// through memory. A valve or device that holds its outlet at the height S draws A S + B whatever H_p is.
+//
+// It begins at the heads' nominal flows, summed down the trees, and ends where no law is missed by more than
+// the closure wants. Where it does not come there soon, or meets what a tangent cannot see (a head that does
+// not run, a one-way element that shuts), the general iteration takes over: see newton.hpp.
+#pragma once
+
+#include <vector>
+
+#include "solver/balance/trees/core.hpp"
+#include "solver/balance/trees/selection.hpp"
+
+namespace evenhead::solver {
+
+class TreeSolver {
+  public:
+    TreeSolver(const Network& network, const Structure& structure, const Parameters& parameters);
+
+    /// Balances the run with these valves open into state(); false where it cannot.
+    bool solve(const std::vector<Index>& open_valves, std::vector<Step>* steps = nullptr);
+
+    const State& state() const { return state_; }
+    int solves() const {
+        return solves_;
+    }  ///< linear solves of the last run, whether it came to an end or not
+
+  private:
+    struct OtherLink {  // no power law
+        std::size_t link;
+        const Element* element;
+        bool uphill, holding;
+    };
+    struct OtherHead {  // no orifice
+        std::size_t link;
+        const HeadLaw* law;
+        double z, D, flow, A, B;  // as in HeadArrays
+    };
+
+    void activate(int place);
+    void list_always();
+    void list_opened();
+    void note_step(double mismatch);
+    void gather();
+    bool iterate();
+    double linearise();
+    double linearise_others();
+    void sweep_up();
+    void sweep_down();
+    bool move_heads();
+    bool settle_regulators();
+    void close();
+    void write();
+    void forget();
+
+    const Network& net_;
+    const Structure& structure_;
+    const Parameters& set_;
+    Selection selection_;
+    Core core_;
+    State state_;
+    int solves_ = 0;
+    std::vector<Step>* steps_ = nullptr;
+    std::vector<int> always_nodes_, always_elements_;
+    std::vector<char> listed_;  // by element: in state_.elements
+    bool first_ = true;         // step: nothing to compare with yet
+
+    // By link: place in the selection, from the leaves.
+    std::vector<int> up_;                                  // its parent's, or ~tap
+    std::vector<double> r_, m_, flow_, drop_, slope_, e_;  // padded
+    std::vector<double> A_, B_, height_;
+    std::vector<int> head_, held_;  // position in heads; in others_, of a regulator
+    std::vector<int> link_of_;      // by place
+    std::vector<double> head_a_, head_z_, head_D_, head_flow_, head_A_, head_B_;  // by head, padded
+    std::size_t heads_ = 0;
+    std::vector<OtherLink> others_;
+    std::vector<OtherHead> other_heads_;
+    Taps taps_;
+    std::vector<int> tap_of_core_;
+};
+
+}  // namespace evenhead::solver
