@@ -14,8 +14,9 @@ namespace {
 
 using namespace model;
 
+// As a table gives it: 107, not the 106.99999999999999 that comes of metres.
 std::string number(const Quantity& quantity, Dimension dimension) {
-    return io::shortest(io::to_units(quantity.value, dimension, UnitSystem::us));
+    return fmt::format("{:.12g}", io::to_units(quantity.value, dimension, UnitSystem::us));
 }
 std::string elevation(const Point& point) {
     return point.elevation ? number(*point.elevation, Dimension::length) : "";

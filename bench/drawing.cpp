@@ -113,7 +113,7 @@ Index Drawing::head(std::string id, double joint_cv, double elevation, Random& r
     made.point = point(std::move(id), PointKind::head, static_cast<Index>(system.heads.size()));
     made.joint.kind = LossKind::cv;
     made.joint.coefficient = exactly(joint_cv);
-    system.points.back().elevation = feet(100 + elevation);
+    system.points.back().elevation = feet(std::round(1000 + 10 * elevation) / 10);
     system.heads.push_back(std::move(made));
     return system.heads.back().point;
 }

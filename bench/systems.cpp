@@ -101,7 +101,7 @@ Built looped_system(int heads, std::uint64_t seed, RowOrder order) {
     if (drawing.system.supplies.empty()) feed(main.junctions.front());
     add_zones(drawing, main.tees, heads, random);
     System& system = drawing.system;
-    Run all{"all", {}, true, {}};
+    Run all{"every-valve", {}, true, {}};
     all.valves.resize(system.valves.size());
     std::iota(all.valves.begin(), all.valves.end(), 0);
     system.runs.push_back(std::move(all));
