@@ -9,20 +9,25 @@ Ours::Ours(const model::System& system, const solver::Network& network)
     std::iota(all_.begin(), all_.end(), 0);
 }
 
-// The balance has no step of its own for the structure yet: every solve finds it again.
-void Ours::prepare() {}
-
-solver::RunResult Ours::solve() {
-    return solver::balance_run(system_, network_, 0, all_);
+void Ours::prepare() {
+    balancer_.reset();
+    prepared_.emplace(solver::prepare(network_));
+    balancer_.emplace(system_, network_, *prepared_);
 }
 
-solver::RunResult Ours::solve_without(solver::Index valve) {
+const solver::RunResult& Ours::solve() {
+    balancer_->balance(0, all_, result_);
+    return result_;
+}
+
+const solver::RunResult& Ours::solve_without(solver::Index valve) {
     std::vector<solver::Index> others;
     others.reserve(all_.size());
     for (const solver::Index open : all_) {
         if (open != valve) others.push_back(open);
     }
-    return solver::balance_run(system_, network_, 0, others);
+    balancer_->balance(0, others, result_);
+    return result_;
 }
 
 }  // namespace evenhead::bench

@@ -1,6 +1,7 @@
 // What is measured: the one place where the benchmarks call the balance.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "solver/balance/balance.hpp"
@@ -16,14 +17,17 @@ class Ours {
     /// What the structure costs. Part of every cold solve; not of those that follow it.
     void prepare();
     /// From cold, prepared.
-    solver::RunResult solve();
+    const solver::RunResult& solve();
     /// One valve shut, from the solve before.
-    solver::RunResult solve_without(solver::Index valve);
+    const solver::RunResult& solve_without(solver::Index valve);
 
   private:
     const model::System& system_;
     const solver::Network& network_;
     std::vector<solver::Index> all_;
+    std::optional<solver::Prepared> prepared_;
+    std::optional<solver::Balancer> balancer_;
+    solver::RunResult result_;
 };
 
 }  // namespace evenhead::bench

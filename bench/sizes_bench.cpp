@@ -112,7 +112,7 @@ class Bed {
     double general_agreement() const { return difference(answer_, general_answer_); }
 
   private:
-    static Measured noted(const Stopwatch& stopwatch, solver::RunResult&& result,
+    static Measured noted(const Stopwatch& stopwatch, const solver::RunResult& result,
                           std::vector<double>& answer) {
         const Measured measured{stopwatch.passed(), result.closure.steps, not_measured,
                                 result.closure.solved ? nullptr : "not closed"};

@@ -31,6 +31,7 @@ void read_rows(const Fields& fields, Nozzle& nozzle) {
     check_order(fields, "flow", flows, Order::never_falling);
     for (std::size_t i = 0; i + 1 < nozzle.rows.size(); ++i) {
         const ChartRow &low = nozzle.rows[i], &high = nozzle.rows[i + 1];
+        if (!(low.at.value > 0 && low.value.value > 0)) continue;  // said above
         const double rise = std::log(high.value.value / low.value.value);
         if (rise > 0 && rise < least_exponent * std::log(high.at.value / low.at.value))
             fields.error(chart_cells(*fields.find("flow"))[i + 1],
