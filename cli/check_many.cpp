@@ -271,6 +271,7 @@ Status check_many(const CheckCommand& command) {
             cases[i],
             job.largest_first ? PassOn() : [&all, i](std::string& piece) { all.pass_on(i, piece); });
     };
+    job.weight = [](const Checked& checked) { return checked.text.size() + checked.errors.size(); };
     job.take_piece = [&](const std::string& piece) { output.write(piece); };
     job.take = [&](std::size_t, Checked&& checked) {
         if (checked.refusal) std::rethrow_exception(checked.refusal);

@@ -1,7 +1,7 @@
 // Work on many things at once, taken in their order: the answer does not depend on the number of threads.
 //
-// Only the things of a window that begins with the one whose turn it is are worked on, so that what waits for
-// its turn does not grow with their number.
+// Only the things of a window that begins with the one whose turn it is are worked on, and only that one
+// where much waits already: so what waits does not grow with their number.
 #pragma once
 
 #include <chrono>
@@ -26,6 +26,7 @@ class InTurn {
         std::vector<std::uintmax_t> sizes;  ///< one for each thing; only their order matters
         int threads = 1;
         bool largest_first = true;  ///< within the window; false: in order, and pass_on() may be called
+        std::function<std::size_t(const Result&)> weight;  ///< bytes that a result takes while it waits
         /// Called from any thread; what it throws ends everything.
         std::function<Result(InTurn&, std::size_t)> work;
         /// The following are called from the thread that calls run().
@@ -46,6 +47,7 @@ class InTurn {
     /// Somebody gave up, so nobody wants the rest.
     struct Stopped {};
     static constexpr std::size_t window_per_thread = 32;
+    static constexpr std::size_t most_waiting = std::size_t{64} << 20U;  // bytes
     static constexpr std::chrono::milliseconds tick_time{100};
 
     void work();
@@ -56,18 +58,19 @@ class InTurn {
     std::mutex mutex_;
     std::condition_variable changed_;
     std::vector<bool> begun_;
-    std::size_t turn_ = 0, begun_count_ = 0, done_ = 0;
+    std::size_t turn_ = 0, begun_count_ = 0, done_ = 0, waiting_ = 0;
     std::map<std::size_t, Result> ready_;
     std::string piece_;  // of the one whose turn it is
     bool stopped_ = false;
     std::exception_ptr thrown_;
 };
 
-/// The number of things where none of the window is left to begin.
+/// The number of things where none may be begun now.
 template <class Result>
 std::size_t InTurn<Result>::next_to_begin() const {
     const std::size_t count = begun_.size();
-    const std::size_t window = static_cast<std::size_t>(job_.threads) * window_per_thread;
+    const std::size_t window =
+        waiting_ > most_waiting ? 1 : static_cast<std::size_t>(job_.threads) * window_per_thread;
     std::size_t next = count;
     for (std::size_t i = turn_; i < count && i - turn_ < window; ++i) {
         if (begun_[i]) continue;
@@ -105,6 +108,7 @@ void InTurn<Result>::work() {
             Result result = job_.work(*this, position);
             {
                 const std::lock_guard lock(mutex_);
+                waiting_ += job_.weight(result);
                 ready_.emplace(position, std::move(result));
                 ++done_;
             }
@@ -151,6 +155,7 @@ void InTurn<Result>::run() {
             job_.take_piece(piece);
         } else if (auto ready = ready_.extract(turn_); !ready.empty()) {
             const std::size_t position = turn_++;
+            waiting_ -= job_.weight(ready.mapped());
             lock.unlock();
             changed_.notify_all();
             job_.take(position, std::move(ready.mapped()));

@@ -52,7 +52,7 @@ std::string details(const CaseOutcome& outcome) {
             break;
     }
     std::string text = ": " + outcome.words;
-    if (outcome.errors > 1) text += fmt::format(" (and {} more)", counted(outcome.errors - 1, "error"));
+    if (outcome.errors > 1) text += fmt::format(" (and {})", counted(outcome.errors - 1, "more error"));
     return text;
 }
 
@@ -179,7 +179,7 @@ void CaseTotal::add(const CaseOutcome& outcome) {
 std::string CaseTotal::text(const std::string& shard) const {
     const std::size_t all = std::accumulate(cases_.begin(), cases_.end(), std::size_t{0});
     std::string text = shard.empty() ? "" : fmt::format("Shard {}: ", shard);
-    if (all == 0) return text + "no case.\n";
+    if (all == 0) return text + "no cases.\n";
     text += fmt::format("{}, {}, {}", counted(all, "case"), counted(heads_, "head"), counted(runs_, "run"));
     std::string_view before = ": ";
     for (std::size_t verdict = 0; verdict < cases_.size(); ++verdict) {
