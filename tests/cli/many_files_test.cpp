@@ -112,7 +112,7 @@ TEST_F(ManyTest, AReaderThatHasSeenEnoughIsNoNews) {
 
 TEST_F(ManyTest, AnInterruptLeavesTheOldFile) {
     folder("many");
-    for (int i = 0; i < 60; ++i) write("many/" + std::to_string(i) + ".toml", many_zones(60));
+    for (int i = 0; i < 300; ++i) write("many/" + std::to_string(i) + ".toml", many_zones(60));
     write("result", "old");
     const Ended ended =
         shell("set -m; '" EVENHEAD_BINARY
@@ -125,6 +125,19 @@ TEST_F(ManyTest, AnInterruptLeavesTheOldFile) {
     EXPECT_EQ(content("result"), "old");
     for (const auto& entry : std::filesystem::directory_iterator(folder_))
         EXPECT_EQ(entry.path().filename().string().find(".evenhead"), std::string::npos) << entry.path();
+}
+
+TEST_F(ManyTest, AnInterruptTakesTheProgressAway) {
+    folder("many");
+    for (int i = 0; i < 300; ++i) write("many/" + std::to_string(i) + ".toml", many_zones(60));
+    write("run.sh", "'" EVENHEAD_BINARY
+                    "' check many > lines & program=$!\n"
+                    "for i in {1..3000}; do grep -q ' of 300 cases' screen && break; sleep 0.01; done\n"
+                    "kill -TERM $program\nwait $program\n");
+    const Ended ended = shell("TERM=xterm script -qefc 'bash run.sh' screen < /dev/null > /dev/null");
+    EXPECT_EQ(ended.status, 128 + SIGTERM) << ended.errors;
+    const std::string screen = content("screen");
+    EXPECT_NE(screen.find(" of 300 cases\r\x1b[Kevenhead: interrupted.\r\n"), std::string::npos) << screen;
 }
 
 // `script` gives the program a terminal (util-linux).
