@@ -120,8 +120,10 @@ void add_check(CLI::App& program, Action& action) {
         ->required()
         ->type_name("FILE|FOLDER");
     verb->add_option("--run", command->run, "this run only")->type_name("ID");
-    verb->add_option("--detail", command->detail,
-                     "what json and csv list of each run (default all); text adds tables of heads and pipes")
+    verb->add_option(
+            "--detail", command->detail,
+            "what json and csv list of each run (default all; of many cases summary); text adds tables of "
+            "heads and pipes")
         ->check(CLI::IsMember({"all", "running", "summary"}).description(""))
         ->type_name("all|running|summary");
     verb->add_option("--table", command->table, "the table that csv prints")

@@ -152,7 +152,7 @@ void Checker::balance(const io::CaseReading& reading, const std::string& path, C
     });
     const io::CheckSubject subject{system, reading.layout, reading.warnings, reading.files, path, true};
     const auto writer = json_ ? io::check_json(taker, subject, detail_) : nullptr;
-    io::CaseTally tally(system, path);
+    io::CaseTally tally(system, path, reading.warnings.size());
     const auto summary =
         solver::check_runs(system, reading.layout, options_,
                            [&](const solver::RunResult& result, const solver::RunFindings& findings) {

@@ -39,35 +39,42 @@ Colour colour_of(CaseVerdict verdict) {
 
 /// What stands behind the words of the verdict.
 std::string details(const CaseOutcome& outcome) {
+    std::string text;
     switch (outcome.verdict) {
         case CaseVerdict::within:
-            return "; " + outcome.words;
+            text = "; ";
+            break;
         case CaseVerdict::outside:
-            return fmt::format(": {}; {}", counted(outcome.findings, "finding"), outcome.words);
+            text = fmt::format(": {}; ", counted(outcome.findings, "finding"));
+            break;
         case CaseVerdict::unsolved:
-            if (outcome.runs == 0) return ": " + outcome.words;
-            return fmt::format(": {} of {}; {}", outcome.unsolved, counted(outcome.runs, "run"),
-                               outcome.words);
+            text = outcome.runs == 0
+                       ? ": "
+                       : fmt::format(": {} of {}; ", outcome.unsolved, counted(outcome.runs, "run"));
+            break;
         case CaseVerdict::not_read:
+            text = ": ";
             break;
     }
-    std::string text = ": " + outcome.words;
+    text += outcome.words;
     if (outcome.errors > 1) text += fmt::format(" (and {})", counted(outcome.errors - 1, "more error"));
+    if (outcome.warnings > 0) text += fmt::format("; {}", counted(outcome.warnings, "warning"));
     return text;
 }
 
 }  // namespace
 
-CaseTally::CaseTally(const model::System& system, std::string name)
+CaseTally::CaseTally(const model::System& system, std::string name, std::size_t warnings)
     : speaker_{system, ShownUnits::of_text(system)} {
     outcome_.name = std::move(name);
     outcome_.title = system.title;
     outcome_.heads = system.heads.size();
+    outcome_.warnings = warnings;
 }
 
-void CaseTally::add_failing(const std::vector<solver::Finding>& findings) {
+void CaseTally::add_to(Subjects& subjects, const std::vector<solver::Finding>& findings) {
     for (const solver::Finding& finding : findings)
-        if (finding.fails) found_.emplace(finding.rule, finding.subject.kind, finding.subject.index);
+        subjects.emplace(finding.rule, finding.subject.kind, finding.subject.index);
 }
 
 void CaseTally::add(const solver::RunResult& result, const solver::RunFindings& findings) {
@@ -79,13 +86,16 @@ void CaseTally::add(const solver::RunResult& result, const solver::RunFindings& 
                 fmt::format("run {}: {}", speaker_.system.runs[at(result.run)].id, result.failure->text);
         return;
     }
-    add_failing(findings.findings);
+    add_to(found_, findings.findings);
+    add_to(noticed_, findings.warnings);
 }
 
 CaseOutcome CaseTally::finish(const solver::CheckSummary& summary) {
     const model::System& system = speaker_.system;
-    add_failing(summary.findings);
+    add_to(found_, summary.findings);
+    add_to(noticed_, summary.warnings);
     outcome_.findings = found_.size();
+    outcome_.warnings += noticed_.size();
     outcome_.verdict = !summary.solved         ? CaseVerdict::unsolved
                        : summary.within_limits ? CaseVerdict::within
                                                : CaseVerdict::outside;
@@ -131,7 +141,8 @@ std::string case_line(const CaseOutcome& outcome, int name_width, const Page& pa
 }
 
 std::string_view case_row_heading() {
-    return "case,title,ok,verdict,heads,runs,unsolved,findings,critical_run,critical_head,margin,unit,errors,"
+    return "case,title,ok,verdict,heads,runs,unsolved,findings,warnings,critical_run,critical_head,margin,"
+           "unit,errors,"
            "text\n";
 }
 
@@ -149,6 +160,7 @@ void case_row(RowSink& sink, const CaseOutcome& outcome) {
     count("runs", outcome.runs);
     count("unsolved", outcome.unsolved);
     count("findings", outcome.findings);
+    count("warnings", outcome.warnings);
     sink.text("critical_run", outcome.critical_run);
     sink.text("critical_head", outcome.critical_head);
     sink.number("margin", outcome.margin);

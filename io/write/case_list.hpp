@@ -25,6 +25,7 @@ struct CaseOutcome {
     std::size_t heads = 0, runs = 0;
     std::size_t unsolved = 0;  ///< runs
     std::size_t findings = 0;  ///< that fail; the same rule and subject once, however many runs it fails in
+    std::size_t warnings = 0;  ///< of the reading, and what is noticed in the runs, likewise once
     std::size_t errors = 0;    ///< of a case that is not read
     std::string words;         ///< critical head with its margin, or why there is none; for people
     std::string critical_run, critical_head;
@@ -35,16 +36,18 @@ struct CaseOutcome {
 /// Takes a check run by run as a CheckWriter does, and writes nothing.
 class CaseTally {
   public:
-    CaseTally(const model::System& system, std::string name);
+    /// `warnings`: of the reading.
+    CaseTally(const model::System& system, std::string name, std::size_t warnings);
     void add(const solver::RunResult& result, const solver::RunFindings& findings);
     CaseOutcome finish(const solver::CheckSummary& summary);
 
   private:
-    void add_failing(const std::vector<solver::Finding>& findings);
+    using Subjects = std::set<std::tuple<solver::RuleId, solver::ElementKind, model::Index>>;
+    static void add_to(Subjects& subjects, const std::vector<solver::Finding>& findings);
 
     Speaker speaker_;
     CaseOutcome outcome_;
-    std::set<std::tuple<solver::RuleId, solver::ElementKind, model::Index>> found_;
+    Subjects found_, noticed_;
     std::string first_failure_;
 };
 

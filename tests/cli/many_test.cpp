@@ -185,17 +185,32 @@ TEST_F(ManyTest, ARowEachInCsv) {
     EXPECT_EQ(ended.status, 2);
     const auto lines = lines_of(ended.output);
     ASSERT_EQ(lines.size(), 5U);
-    EXPECT_EQ(lines[0],
-              "case,title,ok,verdict,heads,runs,unsolved,findings,critical_run,critical_head,margin,unit,"
-              "errors,text");
+    EXPECT_EQ(
+        lines[0],
+        "case,title,ok,verdict,heads,runs,unsolved,findings,warnings,critical_run,critical_head,margin,unit,"
+        "errors,text");
     const json birch = json::parse(evenhead("check parks/birch/case.toml --format json").output);
-    EXPECT_EQ(lines[1].rfind("parks/birch/case.toml,Two zones,true,within limits,6,2,0,0,lawn,L4," +
+    EXPECT_EQ(lines[1].rfind("parks/birch/case.toml,Two zones,true,within limits,6,2,0,0,0,lawn,L4," +
                                  birch["critical"]["margin"].dump() + ",psi,0,",
                              0),
               0U)
         << lines[1];
-    EXPECT_EQ(lines[2].rfind("parks/oak/case.toml,,false,not read,,,,,,,,,", 0), 0U) << lines[2];
+    EXPECT_EQ(lines[2].rfind("parks/oak/case.toml,,false,not read,,,,,,,,,,", 0), 0U) << lines[2];
     EXPECT_NE(ended.errors.find("this case is left out"), std::string::npos);
+}
+
+// Legal but suspicious is never passed over in silence; the rest is in the answer of the case alone.
+TEST_F(ManyTest, WarningsAreCounted) {
+    std::string text = two_zones();
+    text.insert(text.rfind("]"), "  { along = \"T1 20 T2\", size = \"pvc-sch40 1\" },\n");
+    write("dead-end.toml", text);
+    EXPECT_NE(evenhead("check dead-end.toml").output.find("Warnings (1)"), std::string::npos);
+    const Ended ended = evenhead("check dead-end.toml parks/birch");
+    EXPECT_EQ(ended.status, 0);
+    const auto lines = lines_of(ended.output);
+    ASSERT_EQ(lines.size(), 3U);
+    EXPECT_NE(lines[0].find(" psi); 1 warning"), std::string::npos) << lines[0];
+    EXPECT_EQ(lines[1].find("warning"), std::string::npos) << lines[1];
 }
 
 TEST_F(ManyTest, QuietIsTheTotalAlone) {
