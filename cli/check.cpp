@@ -1,9 +1,9 @@
-// `evenhead check CASE`: every run balanced, and what is outside limits.
+// `evenhead check CASE`: every run balanced, and what is outside limits. Many cases: check_many.cpp.
 #include <cstdio>
 #include <memory>
 #include <optional>
 
-#include "cli/verb.hpp"
+#include "cli/check_command.hpp"
 #include "io/write/check.hpp"
 #include "io/write/check_answer.hpp"
 
@@ -13,19 +13,6 @@ namespace {
 // A supply falls by about this much from one season to the other: common practice.
 constexpr double lower_psi = -10 * 6894.757293168361;  // Pa
 constexpr double lower_kpa = -70e3;                    // Pa
-
-struct CheckCommand {
-    std::string path, run, table = "findings";
-    std::string detail;  ///< empty: all in JSON and CSV, no tables of heads and pipes in text
-    int threads = 0;
-    bool quiet = false, verbose = false;
-    OutputOptions output;
-};
-
-io::Detail detail_of(const std::string& word, io::Detail otherwise) {
-    if (word.empty()) return otherwise;
-    return word == "all" ? io::Detail::all : word == "running" ? io::Detail::running : io::Detail::summary;
-}
 
 io::CheckTable table_of(const std::string& word) {
     using io::CheckTable;
@@ -78,19 +65,20 @@ std::optional<io::LowerSupply> at_lower_supply(const model::System& system, cons
     return lower;
 }
 
-Status check(const CheckCommand& command) {
-    const io::CaseReading reading = read_case_to_balance(command.path);
+Status check_one(const CheckCommand& command) {
+    const std::string& path = command.paths.front();
+    const io::CaseReading reading = read_case_to_balance(path);
     const model::System& system = *reading.system;
     solver::CheckOptions options;
     options.threads = command.threads;
     options.record_steps = command.verbose;
     if (!command.run.empty()) options.only_run = find_run(system, command.run);
-    refuse_to_overwrite(reading.files, command.path, command.output.output);
+    refuse_to_overwrite(reading.files, path, command.output.output);
 
     const bool text = command.output.format == "text";
-    if (!text && !command.quiet) say_warnings(reading, command.path);
+    if (!text && !command.quiet) say_warnings(reading, path);
     io::Output output(command.output.output);
-    const io::CheckSubject subject{system, reading.layout, reading.warnings, reading.files, command.path};
+    const io::CheckSubject subject{system, reading.layout, reading.warnings, reading.files, path};
     const auto writer = writer_of(command, subject, output);
     const io::Speaker speaker{system, io::ShownUnits::of_text(system)};
     const auto summary =
@@ -114,14 +102,28 @@ Status check(const CheckCommand& command) {
 
 }  // namespace
 
+io::Detail detail_of(const std::string& word, io::Detail otherwise) {
+    if (word.empty()) return otherwise;
+    return word == "all" ? io::Detail::all : word == "running" ? io::Detail::running : io::Detail::summary;
+}
+
 void add_check(CLI::App& program, Action& action) {
     CLI::App* verb =
-        program.add_subcommand("check", "Balance every run of a case and flag what is outside limits");
+        program.add_subcommand("check",
+                               "Balance every run of a case and flag what is outside limits;\n"
+                               "of several cases, or a folder of them, print a line each and a total");
     const auto command = std::make_shared<CheckCommand>();
-    verb->add_option("CASE", command->path, "the case, a TOML file")->required()->type_name("FILE");
+    verb->add_option(
+            "CASE", command->paths,
+            "the case, a TOML file; or several, or folders: a folder stands for every file beneath it "
+            "whose name ends in .toml, but for those that hold readings only")
+        ->required()
+        ->type_name("FILE|FOLDER");
     verb->add_option("--run", command->run, "this run only")->type_name("ID");
-    verb->add_option("--detail", command->detail,
-                     "what json and csv list of each run (default all); text adds tables of heads and pipes")
+    verb->add_option(
+            "--detail", command->detail,
+            "what json and csv list of each run (default all; of many cases summary); text adds tables of "
+            "heads and pipes")
         ->check(CLI::IsMember({"all", "running", "summary"}).description(""))
         ->type_name("all|running|summary");
     verb->add_option("--table", command->table, "the table that csv prints")
@@ -129,15 +131,24 @@ void add_check(CLI::App& program, Action& action) {
                     .description(""))
         ->type_name("runs|heads|points|pipes|devices|valves|findings")
         ->default_str("findings");
+    verb->add_option("--shard", command->shard,
+                     "of the sorted cases the I-th, and from there every N-th: one of N parts of the work")
+        ->check(wrong_shard, "", "")
+        ->type_name("I/N");
     add_output_options(*verb, command->output);
     add_threads_option(*verb, command->threads);
-    CLI::Option* quiet = verb->add_flag("--quiet", command->quiet, "the verdict alone");
+    CLI::Option* quiet =
+        verb->add_flag("--quiet", command->quiet, "the verdict alone; of many cases the total");
     verb->add_flag("--verbose", command->verbose, "the steps of each balance, on standard error")
         ->excludes(quiet);
     verb->footer(
         "Example: evenhead check garden.toml\n"
-        "         evenhead check garden.toml --format csv --table heads -o heads.csv");
-    verb->callback([&action, command] { action = [command] { return check(*command); }; });
+        "         evenhead check garden.toml --format csv --table heads -o heads.csv\n"
+        "         evenhead check parks schools/oak.toml --format csv -o cases.csv\n"
+        "         evenhead check parks --format json --shard 2/4 -o part2.jsonl");
+    verb->callback([&action, command] {
+        action = [command] { return is_list(*command) ? check_many(*command) : check_one(*command); };
+    });
 }
 
 }  // namespace evenhead::cli

@@ -29,7 +29,7 @@ void add_output_options(CLI::App& verb, OutputOptions& options) {
 
 void add_threads_option(CLI::App& verb, int& threads) {
     verb.add_option("--threads", threads,
-                    "how many runs to solve at once (default: as many as the machine has cores)")
+                    "how many runs, or cases, to solve at once (default: as many as the machine has cores)")
         ->check(CLI::Range(0, 1024).description(""))
         ->type_name("N");
 }
@@ -49,30 +49,35 @@ io::Page page_of(const OutputOptions& options, const io::Output& output) {
 
 namespace {
 
-[[noreturn]] void refuse(const std::vector<model::Issue>& errors, const std::vector<std::string>& files,
-                         const std::string& path) {
-    io::IssuePrinter printer(files, path);
-    for (const auto& issue : errors) std::fputs(printer.text(issue, "error").c_str(), stderr);
-    std::fputs(fmt::format("{}: {} to mend; nothing was written.\n", io::printable(path),
-                           io::counted(errors.size(), "error"))
-                   .c_str(),
-               stderr);
+io::CaseReading or_refuse(io::CaseReading reading, const std::string& path) {
+    if (reading.errors.empty()) return reading;
+    std::fputs(refusal_text(reading.errors, reading.files, path, "nothing was written").c_str(), stderr);
     throw CaseRefused();
 }
 
 }  // namespace
 
-io::CaseReading read_case_or_refuse(const std::string& path) {
+std::string refusal_text(const std::vector<model::Issue>& errors, const std::vector<std::string>& files,
+                         const std::string& path, std::string_view consequence) {
+    io::IssuePrinter printer(files, path);
+    std::string text;
+    for (const auto& issue : errors) text += printer.text(issue, "error");
+    return text + fmt::format("{}: {} to mend; {}.\n", io::printable(path),
+                              io::counted(errors.size(), "error"), consequence);
+}
+
+io::CaseReading read_case_and_unknowns(const std::string& path) {
     io::CaseReading reading = io::read_case(path);
-    if (!reading.errors.empty() || !reading.system) refuse(reading.errors, reading.files, path);
+    if (reading.errors.empty()) reading.errors = solver::unknown_values(*reading.system);
     return reading;
 }
 
+io::CaseReading read_case_or_refuse(const std::string& path) {
+    return or_refuse(io::read_case(path), path);
+}
+
 io::CaseReading read_case_to_balance(const std::string& path) {
-    io::CaseReading reading = read_case_or_refuse(path);
-    const auto unknown = solver::unknown_values(*reading.system);
-    if (!unknown.empty()) refuse(unknown, reading.files, path);
-    return reading;
+    return or_refuse(read_case_and_unknowns(path), path);
 }
 
 void say_warnings(const io::CaseReading& reading, const std::string& path) {

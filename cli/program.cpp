@@ -11,6 +11,7 @@
 
 #include <fmt/format.h>
 
+#include "cli/progress.hpp"
 #include "cli/verb.hpp"
 #include "io/write/layout.hpp"
 #include "model/nearest.hpp"
@@ -27,6 +28,7 @@ constexpr const char* program_footer =
     "Examples:\n"
     "  evenhead start garden.toml               ask a few questions, write a case\n"
     "  evenhead check garden.toml               every head of every run, what is outside limits\n"
+    "  evenhead check parks                     every case in a folder, a line each\n"
     "  evenhead worksheet garden.toml L4        where the pressure of head L4 goes\n"
     "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
     "Each verb has more: evenhead check --help";
@@ -95,6 +97,7 @@ extern "C" void interrupted(int signal) {
     constexpr std::string_view mid_write =
         "evenhead: interrupted. Nothing was written; a file of that name stands as it was.\n";
     const std::string_view words = io::remove_unfinished_outputs() ? mid_write : plain;
+    erase_progress();
     // Nothing is left to be done where even this fails.
     [[maybe_unused]] const auto count = ::write(STDERR_FILENO, words.data(), words.size());
     std::signal(signal, SIG_DFL);

@@ -7,6 +7,7 @@
 #include <functional>
 #include <stdexcept>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "io/read/case.hpp"
@@ -50,9 +51,17 @@ void add_threads_option(CLI::App& verb, int& threads);
 /// How text is laid out: colour only on a terminal that shows it, and where nobody said NO_COLOR.
 io::Page page_of(const OutputOptions& options, const io::Output& output);
 
+/// The errors of a case as they are listed on standard error, and at the end what follows from them ("nothing
+/// was written").
+std::string refusal_text(const std::vector<model::Issue>& errors, const std::vector<std::string>& files,
+                         const std::string& path, std::string_view consequence);
+
+/// Reads the case to balance it: values that it leaves as "?" are errors of the reading too.
+io::CaseReading read_case_and_unknowns(const std::string& path);
+
 /// Reads the case. Where it has errors, lists them all on standard error and throws CaseRefused.
 io::CaseReading read_case_or_refuse(const std::string& path);
-/// The same for a verb that balances: values that the case leaves as "?" are refused too, by name.
+/// The same for a verb that balances (read_case_and_unknowns).
 io::CaseReading read_case_to_balance(const std::string& path);
 
 /// The case has errors, and they are already printed; status 2.

@@ -23,6 +23,7 @@ struct CheckSubject {
     const std::vector<model::Issue>& warnings;  ///< of reading and of the layout
     const std::vector<std::string>& files;      ///< Place::file
     std::string case_path;                      ///< as the reader of the text would type it
+    bool one_of_many = false;                   ///< JSON: `case` is its path, its title stands apart
 };
 
 /// How the runs do at a lower supply.

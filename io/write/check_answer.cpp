@@ -48,6 +48,8 @@ std::string short_words(const Speaker& speaker, const Finding& finding) {
     return fmt::format("{}, at most {}", value, limit);
 }
 
+}  // namespace
+
 std::string critical_words(const Speaker& speaker, const solver::CheckSummary& summary) {
     using solver::ElementRef;
     if (summary.critical_head == model::none) return "no head runs";
@@ -65,8 +67,6 @@ std::string critical_words(const Speaker& speaker, const solver::CheckSummary& s
     return text +
            fmt::format(" (margin {})", speaker.units.text(summary.critical_margin, Dimension::pressure));
 }
-
-}  // namespace
 
 bool has_failing(const std::vector<Finding>& findings) {
     return std::any_of(findings.begin(), findings.end(),

@@ -11,6 +11,10 @@ namespace evenhead::io {
 
 bool has_failing(const std::vector<solver::Finding>& findings);
 
+/// The head with the least margin of all, in one clause: "critical head L4 in run lawn: 24.1 psi, needs 30
+/// psi (margin -5.9 psi)"; "no head runs".
+std::string critical_words(const Speaker& speaker, const solver::CheckSummary& summary);
+
 /// Gathers what the first three lines need, run by run.
 class CheckAnswer {
   public:

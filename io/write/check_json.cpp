@@ -64,9 +64,13 @@ class CheckJson : public CheckWriter {
 
 void CheckJson::begin() {
     const model::System& system = subject_.system;
-    const auto name =
-        system.title.empty() ? std::filesystem::path(subject_.case_path).filename().string() : system.title;
-    json_.begin_object().key("schema").whole(1).text("case", name);
+    json_.begin_object().key("schema").whole(1);
+    if (subject_.one_of_many)
+        json_.text("case", subject_.case_path).text("title", system.title);
+    else
+        json_.text("case", system.title.empty()
+                               ? std::filesystem::path(subject_.case_path).filename().string()
+                               : system.title);
     json_.key("units").begin_object();
     for (const auto& [key, dimension] : {std::pair{"pressure", Dimension::pressure},
                                          {"flow", Dimension::flow},

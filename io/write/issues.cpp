@@ -129,15 +129,25 @@ std::string IssuePrinter::source_lines(const model::Issue& issue, const std::str
 }
 
 std::string IssuePrinter::text(const model::Issue& issue, std::string_view kind) {
-    const std::string* file = file_of(issue, files_);
-    std::string text = file != nullptr ? *file : case_path_;
-    if (issue.place.line > 0) text += fmt::format(":{}", issue.place.line);
-    if (issue.place.line > 0 && issue.place.column > 0) text += fmt::format(":{}", issue.place.column);
-    text += fmt::format(": {}: ", kind);
+    std::string text = fmt::format("{}: {}: ", issue_place(issue, files_, case_path_), kind);
     if (!issue.row.empty()) text += issue.row + ": ";
     text = printable(text + with_dot(issue.text)) + "\n";
     if (!issue.mend.empty()) text += "  " + printable(with_dot(issue.mend)) + "\n";
-    if (file != nullptr) text += source_lines(issue, *file);
+    if (const std::string* file = file_of(issue, files_)) text += source_lines(issue, *file);
+    return text;
+}
+
+const std::string& issue_file(const model::Issue& issue, const std::vector<std::string>& files,
+                              const std::string& case_path) {
+    const std::string* file = file_of(issue, files);
+    return file != nullptr ? *file : case_path;
+}
+
+std::string issue_place(const model::Issue& issue, const std::vector<std::string>& files,
+                        const std::string& case_path) {
+    std::string text = issue_file(issue, files, case_path);
+    if (issue.place.line > 0) text += fmt::format(":{}", issue.place.line);
+    if (issue.place.line > 0 && issue.place.column > 0) text += fmt::format(":{}", issue.place.column);
     return text;
 }
 

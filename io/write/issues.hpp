@@ -34,6 +34,13 @@ class IssuePrinter {
     std::map<std::string, std::unique_ptr<SourceFile>> sources_;
 };
 
+/// The file of an issue as its case names it; one without a file is the case's own.
+const std::string& issue_file(const model::Issue& issue, const std::vector<std::string>& files,
+                              const std::string& case_path);
+/// `garden.toml:12:5`, or as much of it as is known.
+std::string issue_place(const model::Issue& issue, const std::vector<std::string>& files,
+                        const std::string& case_path);
+
 /// The same in one sentence, for a report: "garden.toml line 12, pipe a-b: ...".
 std::string issue_sentence(const model::Issue& issue, const std::vector<std::string>& files);
 

@@ -10,6 +10,7 @@
 #include <csignal>
 #include <filesystem>
 #include <system_error>
+#include <utility>
 
 namespace evenhead::io {
 namespace {
@@ -83,6 +84,10 @@ Output::Output(const std::string& path) {
     if (::fchmod(descriptor_, mode) != 0) fail(errno);
 }
 
+Output::Output(std::function<void(std::string_view)> taker) : taker_(std::move(taker)) {
+    buffer_.reserve(buffer_size);
+}
+
 Output::~Output() {
     if (owned_ && descriptor_ >= 0) ::close(descriptor_);
     forget_temporary();
@@ -122,6 +127,10 @@ void Output::write(std::string_view text) {
 
 void Output::flush() {
     std::string_view left = buffer_;
+    if (taker_) {
+        taker_(left);
+        left = {};
+    }
     while (!left.empty()) {
         const ssize_t count = ::write(descriptor_, left.data(), left.size());
         if (count < 0) {

@@ -21,26 +21,6 @@ const std::vector<std::string> writers = {"check case.toml",
                                           "kinds --format json",
                                           "kinds pvc-cl200 --format csv"};
 
-/// Zones enough for a result of megabytes. Everything in it is invented.
-std::string many_zones(int zones) {
-    std::string valves, laterals, along = "street";
-    for (int i = 1; i <= zones; ++i) {
-        const std::string n = std::to_string(i);
-        valves += "  { id = \"V" + n + "\", cv = 10 },\n";
-        laterals += "  { id = \"Z" + n + "-\", from = \"V" + n +
-                    "\", first = 10, heads = 9, spacing = 12, nozzle = \"n\", size = \"pvc-cl200 1\" },\n";
-        along += " 3 T" + n;
-    }
-    std::string pipes = "  { along = \"" + along + "\", size = \"pvc-sch40 2\" },\n";
-    for (int i = 1; i <= zones; ++i) {
-        const std::string n = std::to_string(i);
-        pipes += "  { along = \"T" + n + " 5 V" + n + "\", size = \"pvc-sch40 2\" },\n";
-    }
-    return "ground = 0\nsupplies = [ { id = \"street\", static = 70 } ]\n"
-           "nozzles = [ { id = \"n\", pressure = 30, flow = 1.2 } ]\nvalves = [\n" +
-           valves + "]\nlaterals = [\n" + laterals + "]\npipes = [\n" + pipes + "]\n";
-}
-
 class FilesTest : public ProgramTest {
   protected:
     void SetUp() override {
@@ -61,14 +41,6 @@ class FilesTest : public ProgramTest {
         EXPECT_EQ(ended.output, "") << command;
         EXPECT_NE(ended.errors.find(words), std::string::npos) << command << "\n" << ended.errors;
         expect_no_strays(command);
-    }
-
-    /// Runs the program as somebody whom permissions hold back, in a folder that anybody may enter.
-    std::string as_anybody() const {
-        if (::geteuid() != 0) return "evenhead";
-        std::filesystem::permissions(folder_, std::filesystem::perms(0755));
-        if (!exists("program")) std::filesystem::copy_file(EVENHEAD_BINARY, folder_ / "program");
-        return "setpriv --reuid=65534 --regid=65534 --clear-groups ./program";
     }
 
     /// Starts to write over an older result, sends the signal in the middle, and tells how that ended.

@@ -30,7 +30,7 @@ TEST_F(RefusalsTest, OptionsAndNames) {
              Refusal{"evenhead", "a verb is missing: check, worksheet, kinds or start"},
              {"evenhead chek case.toml", "\"chek\" is not known here; the nearest is check"},
              {"evenhead check", "CASE is required\nSee: evenhead check --help"},
-             {"evenhead check case.toml case.toml", "\"case.toml\" is not known here"},
+             {"evenhead check case.toml case.toml -o out", "case.toml is named twice; once will do"},
              {"evenhead check case.toml --fromat json -o out", "the nearest is --format"},
              {"evenhead check case.toml --format yaml -o out", "--format: yaml not in {text,json,csv}"},
              {"evenhead check case.toml --detail some -o out", "--detail: some not in {all,running,summary}"},

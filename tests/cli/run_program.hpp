@@ -39,6 +39,14 @@ class ProgramTest : public testing::Test {
     }
     Ended evenhead(const std::string& arguments) const { return shell("evenhead " + arguments); }
 
+    /// Runs the program as somebody whom permissions hold back, in a folder that anybody may enter.
+    std::string as_anybody() const {
+        if (::geteuid() != 0) return "evenhead";
+        std::filesystem::permissions(folder_, std::filesystem::perms(0755));
+        if (!exists("program")) std::filesystem::copy_file(EVENHEAD_BINARY, folder_ / "program");
+        return "setpriv --reuid=65534 --regid=65534 --clear-groups ./program";
+    }
+
     void write(const std::string& name, const std::string& text) const {
         std::ofstream(folder_ / name, std::ios::binary) << text;
     }
@@ -83,6 +91,26 @@ inline std::string two_zones(const std::string& more = "", const std::string& wa
            "  { along = \"street 40 T1 10 lawn\", size = \"pvc-sch40 1\" },\n"
            "  { from = \"T1\", to = \"beds\", length = 20, size = \"pvc-sch40 1\" },\n"
            "]\n";
+}
+
+/// Zones enough for a result of megabytes. Everything in it is invented.
+inline std::string many_zones(int zones) {
+    std::string valves, laterals, along = "street";
+    for (int i = 1; i <= zones; ++i) {
+        const std::string n = std::to_string(i);
+        valves += "  { id = \"V" + n + "\", cv = 10 },\n";
+        laterals += "  { id = \"Z" + n + "-\", from = \"V" + n +
+                    "\", first = 10, heads = 9, spacing = 12, nozzle = \"n\", size = \"pvc-cl200 1\" },\n";
+        along += " 3 T" + n;
+    }
+    std::string pipes = "  { along = \"" + along + "\", size = \"pvc-sch40 2\" },\n";
+    for (int i = 1; i <= zones; ++i) {
+        const std::string n = std::to_string(i);
+        pipes += "  { along = \"T" + n + " 5 V" + n + "\", size = \"pvc-sch40 2\" },\n";
+    }
+    return "ground = 0\nsupplies = [ { id = \"street\", static = 70 } ]\n"
+           "nozzles = [ { id = \"n\", pressure = 30, flow = 1.2 } ]\nvalves = [\n" +
+           valves + "]\nlaterals = [\n" + laterals + "]\npipes = [\n" + pipes + "]\n";
 }
 
 }  // namespace evenhead::cli

@@ -74,6 +74,24 @@ TEST_F(OutputTest, ALinkStaysALinkAndModesAreKept) {
     EXPECT_EQ(status.st_mode & 0777U, 0640U);
 }
 
+TEST_F(OutputTest, ATakerGetsAllInOrder) {
+    std::string taken, written;
+    int pieces = 0;
+    Output output([&](std::string_view piece) {
+        taken += piece;
+        ++pieces;
+    });
+    EXPECT_FALSE(output.terminal());
+    for (int i = 0; i < 50000; ++i) {
+        output.write(std::to_string(i) + "\n");
+        written += std::to_string(i) + "\n";
+    }
+    EXPECT_GT(pieces, 1);
+    EXPECT_LT(taken.size(), written.size());
+    output.finish();
+    EXPECT_EQ(taken, written);
+}
+
 TEST_F(OutputTest, AFolderOrAMissingFolderIsRefused) {
     EXPECT_THROW(Output(folder_.string()), WriteError);
     EXPECT_THROW(Output((folder_ / "missing" / "result.json").string()), WriteError);

@@ -1,0 +1,33 @@
+// How far the work is, for somebody who waits at a terminal: one line on standard error that is gone
+// afterwards.
+#pragma once
+
+#include <chrono>
+#include <cstddef>
+#include <string>
+
+namespace evenhead::cli {
+
+class ProgressLine {
+  public:
+    /// Shows nothing unless `wanted`, standard error is a terminal, and the terminal can erase a line.
+    ProgressLine(bool wanted, std::size_t total);
+    ~ProgressLine() { erase(); }
+    ProgressLine(const ProgressLine&) = delete;
+    ProgressLine& operator=(const ProgressLine&) = delete;
+
+    /// "12 of 258 cases"; not more often than ten times a second.
+    void show(std::size_t done);
+    /// Before anything else is written to the terminal.
+    void erase();
+
+  private:
+    bool possible_;
+    std::size_t total_, shown_done_ = 0;
+    std::chrono::steady_clock::time_point shown_at_{};
+};
+
+/// For a signal that ends the program, and safe inside its handler: takes the line away.
+void erase_progress() noexcept;
+
+}  // namespace evenhead::cli
