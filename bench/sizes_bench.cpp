@@ -116,7 +116,7 @@ class Bed {
                           std::vector<double>& answer) {
         const Measured measured{stopwatch.passed(), result.closure.steps, not_measured,
                                 result.closure.solved ? nullptr : "not closed"};
-        answer = std::move(result.head_pressure);
+        answer = result.head_pressure;
         return measured;
     }
 

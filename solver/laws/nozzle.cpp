@@ -91,6 +91,14 @@ std::optional<double> NozzleCurve::orifice() const {
     return rows_.front().first / (rows_.front().second * rows_.front().second);
 }
 
+NozzleCurve::Stretch NozzleCurve::stretch(double q) const {
+    std::size_t i = 0;
+    while (i < rows_.size() && q > rows_[i].second) ++i;
+    const auto& [P, Q] = rows_[i == 0 ? 0 : i - 1];
+    return {P, Q, exponents_[i], i == 0 ? 0 : rows_[i - 1].second,
+            i == rows_.size() ? infinity : rows_[i].second};
+}
+
 std::optional<double> HeadLaw::orifice() const {
     const std::optional<double> nozzle = set_ ? std::nullopt : nozzle_.orifice();
     return nozzle ? std::optional(*nozzle + m_) : std::nullopt;

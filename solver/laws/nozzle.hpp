@@ -25,6 +25,12 @@ class NozzleCurve {
     double full_flow() const { return rows_.front().second; }  ///< of a constant draw
     /// P/Q^2 of an orifice: one row and exponent 0.5.
     std::optional<double> orifice() const;
+    /// Where q = Q (p/P)^x from the flow `low` up to `high`.
+    struct Stretch {
+        double P, Q, x, low, high;
+    };
+    /// The stretch that holds q > 0; x = 0 on a level one.
+    Stretch stretch(double q) const;
 
   private:
     Rows rows_;
@@ -53,6 +59,7 @@ class HeadLaw final : public Law {
     bool holding(double D) const;  ///< the regulation holds the nozzle at its set pressure
     const NozzleCurve& nozzle() const { return nozzle_; }
     double joint_resistance() const { return m_; }
+    bool regulated() const { return set_.has_value(); }
 
   private:
     NozzleCurve nozzle_;

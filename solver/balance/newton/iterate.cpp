@@ -78,7 +78,7 @@ double Iterate::bounded(double s) const {
 }
 
 double Iterate::without_rounding(double q) const {
-    return std::abs(q) < 1e-9 * small_flow ? 0.0 : q;
+    return std::abs(q) < std::max(1e-9 * small_flow, trickle) ? 0.0 : q;
 }
 
 double off_curve(const Series& law, double q, double D) {

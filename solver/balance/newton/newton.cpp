@@ -47,7 +47,7 @@ namespace {
 constexpr double tight = 1e-9;   // m: mismatch to stop at
 constexpr double coarse = 1e-3;  // m: likewise for Precision::coarse
 constexpr double short_step = 0.5;
-constexpr int most_solves = 200, most_coarse_solves = 8, most_polished = 2;
+constexpr int most_solves = 200, most_coarse_solves = 8, most_polished = 2, most_shortened = 6;
 
 class Iteration {
   public:
@@ -180,7 +180,7 @@ class Iteration {
 
     void iterate(Elimination& elimination, Precision precision) {
         double best = infinity;
-        int since_best = 0, polished = 0;
+        int since_best = 0, polished = 0, shortened = 0;
         std::optional<Iterate> settled;
         std::vector<double> settled_feeds;
         for (;;) {
@@ -207,7 +207,9 @@ class Iteration {
                         return;
                     }
                     if (out_.converged) {
-                        if (worst.height <= rounding || ++polished > most_polished) return;
+                        // After a short step flows are still on their way.
+                        const bool arrived = out_.steps.back().length == 1 || ++shortened > most_shortened;
+                        if (worst.height <= rounding || (arrived && ++polished > most_polished)) return;
                         settled.emplace(it_);
                         settled_feeds = fed_;
                     }

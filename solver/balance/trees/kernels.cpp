@@ -36,12 +36,12 @@ double LineariseLinks(const LinkArrays& links, const double* floor) {
     return hn::GetLane(hn::MaxOfLanes(tag, worst));
 }
 
-double LineariseHeads(const HeadArrays& heads) {
+double LineariseOrifices(const HeadArrays& heads, const double* a) {
     const Tag tag;
     const Vector half = hn::Set(tag, 0.5);
     Vector worst = hn::Zero(tag);
     for (std::size_t i = 0; i < heads.count; i += hn::Lanes(tag)) {
-        const Vector h = hn::LoadU(tag, heads.flow + i), ah = hn::Mul(hn::LoadU(tag, heads.a + i), h);
+        const Vector h = hn::LoadU(tag, heads.flow + i), ah = hn::Mul(hn::LoadU(tag, a + i), h);
         const Vector A = hn::Div(half, ah);
         worst = hn::Max(worst, hn::Abs(hn::Sub(hn::Mul(ah, h), hn::LoadU(tag, heads.D + i))));
         hn::StoreU(A, tag, heads.A + i);
@@ -50,14 +50,32 @@ double LineariseHeads(const HeadArrays& heads) {
     return hn::GetLane(hn::MaxOfLanes(tag, worst));
 }
 
-double HeadsOnTangents(const HeadArrays& heads) {
+double LineariseStretches(const HeadArrays& heads, const double* n, const double* c, const double* m) {
+    const Tag tag;
+    Vector worst = hn::Zero(tag);
+    for (std::size_t i = 0; i < heads.count; i += hn::Lanes(tag)) {
+        const Vector h = hn::LoadU(tag, heads.flow + i), power = hn::LoadU(tag, n + i);
+        const Vector nozzle = hn::Exp(tag, hn::MulAdd(power, hn::Log(tag, h), hn::LoadU(tag, c + i)));
+        const Vector mh = hn::Mul(hn::LoadU(tag, m + i), h);
+        const Vector loss = hn::MulAdd(mh, h, nozzle);
+        const Vector slope = hn::Add(hn::Div(hn::Mul(power, nozzle), h), hn::Add(mh, mh));
+        const Vector A = hn::Div(hn::Set(tag, 1.0), slope);
+        worst = hn::Max(worst, hn::Abs(hn::Sub(loss, hn::LoadU(tag, heads.D + i))));
+        hn::StoreU(A, tag, heads.A + i);
+        hn::StoreU(hn::Sub(h, hn::Mul(A, hn::Add(loss, hn::LoadU(tag, heads.z + i)))), tag, heads.B + i);
+    }
+    return hn::GetLane(hn::MaxOfLanes(tag, worst));
+}
+
+double MoveAlongTangents(const HeadArrays& heads) {
     const Tag tag;
     Vector least = hn::Set(tag, 1e300);
     for (std::size_t i = 0; i < heads.count; i += hn::Lanes(tag)) {
-        const Vector before = hn::Mul(hn::Set(tag, 0.5), hn::LoadU(tag, heads.flow + i));
-        const Vector h = hn::MulAdd(hn::LoadU(tag, heads.A + i), hn::LoadU(tag, heads.D + i), before);
-        least = hn::Min(least, h);
-        hn::StoreU(h, tag, heads.flow + i);
+        const Vector H = hn::Add(hn::LoadU(tag, heads.D + i), hn::LoadU(tag, heads.z + i));
+        const Vector h = hn::MulAdd(hn::LoadU(tag, heads.A + i), H, hn::LoadU(tag, heads.B + i));
+        const Vector fifth = hn::Mul(hn::Set(tag, 0.2), hn::LoadU(tag, heads.flow + i));
+        least = hn::Min(least, hn::Sub(h, fifth));
+        hn::StoreU(hn::Max(h, fifth), tag, heads.flow + i);
     }
     return hn::GetLane(hn::MinOfLanes(tag, least));
 }
@@ -70,17 +88,21 @@ HWY_AFTER_NAMESPACE();
 namespace evenhead::solver {
 
 HWY_EXPORT(LineariseLinks);
-HWY_EXPORT(LineariseHeads);
-HWY_EXPORT(HeadsOnTangents);
+HWY_EXPORT(LineariseOrifices);
+HWY_EXPORT(LineariseStretches);
+HWY_EXPORT(MoveAlongTangents);
 
 double linearise_links(const LinkArrays& links, const double* floor) {
     return HWY_DYNAMIC_DISPATCH(LineariseLinks)(links, floor);
 }
-double linearise_heads(const HeadArrays& heads) {
-    return HWY_DYNAMIC_DISPATCH(LineariseHeads)(heads);
+double linearise_orifices(const HeadArrays& heads, const double* a) {
+    return HWY_DYNAMIC_DISPATCH(LineariseOrifices)(heads, a);
 }
-double heads_on_tangents(const HeadArrays& heads) {
-    return HWY_DYNAMIC_DISPATCH(HeadsOnTangents)(heads);
+double linearise_stretches(const HeadArrays& heads, const double* n, const double* c, const double* m) {
+    return HWY_DYNAMIC_DISPATCH(LineariseStretches)(heads, n, c, m);
+}
+double move_along_tangents(const HeadArrays& heads) {
+    return HWY_DYNAMIC_DISPATCH(MoveAlongTangents)(heads);
 }
 
 }  // namespace evenhead::solver

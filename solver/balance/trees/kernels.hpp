@@ -24,16 +24,19 @@ struct LinkArrays {
 /// The largest |d(q) - D|, m, of links that lose anything. `floor` may be null: 0.
 double linearise_links(const LinkArrays& links, const double* floor);
 
-/// Heads with d(h) = a h^2 over their elevation z, each with its flow h > 0 and the height D over z (padding:
-/// all 1). The tangent at h: A H + B at the height H = D + z.
+/// Heads at their elevation z, each with its flow h > 0 and the height D over z (padding: all 1, and z 0).
+/// The tangent of their law at h: A H + B at the height H = D + z.
 struct HeadArrays {
     std::size_t count;
-    const double *a, *z, *D;
+    const double *z, *D;
     double *flow, *A, *B;
 };
-/// Writes A and B; the largest |d(h) - D|, m.
-double linearise_heads(const HeadArrays& heads);
-/// Moves the flows along their tangents to D; the least of them, m3/s.
-double heads_on_tangents(const HeadArrays& heads);
+/// Orifices: d(h) = a h^2. Writes A and B; the largest |d(h) - D|, m.
+double linearise_orifices(const HeadArrays& heads, const double* a);
+/// Stretches of a nozzle's chart, and a joint: d(h) = exp(n log h + c) + m h^2. Likewise.
+double linearise_stretches(const HeadArrays& heads, const double* n, const double* c, const double* m);
+/// Moves the flows along their tangents to D, but down to a fifth at most; the least of what they moved
+/// beyond that, m3/s: below 0 where one was held back.
+double move_along_tangents(const HeadArrays& heads);
 
 }  // namespace evenhead::solver

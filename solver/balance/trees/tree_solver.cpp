@@ -12,8 +12,17 @@ namespace {
 constexpr double tight = 1e-9;  // m: mismatch to stop at
 constexpr int most_solves = 12;
 constexpr int patience = 4;             // solves after which every step must bring it nearer
+constexpr double first_precision = 10;  // m: of the heads at their nominal flows
 constexpr char always = 1, opened = 2;  // why an element is listed
 constexpr double level_share = 3e-10;   // m: see LinkSolver
+
+// The positions that are marked, rising.
+void collect(const std::vector<char>& marked, std::vector<int>& positions) {
+    positions.clear();
+    for (std::size_t i = 0; i < marked.size(); ++i) {
+        if (marked[i]) positions.push_back(static_cast<int>(i));
+    }
+}
 
 }  // namespace
 
@@ -42,9 +51,7 @@ TreeSolver::TreeSolver(const Network& network, const Structure& structure, const
 }
 
 void TreeSolver::list_always() {
-    for (std::size_t node = 0; node < state_.reached.size(); ++node) {
-        if (state_.reached[node]) always_nodes_.push_back(static_cast<int>(node));
-    }
+    collect(state_.reached, always_nodes_);
     const auto reached = [&](int node) { return node != fixed && state_.reached[at(node)]; };
     listed_.assign(net_.elements.size(), 0);
     for (std::size_t e = 0; e < net_.elements.size(); ++e) {
@@ -69,6 +76,12 @@ void TreeSolver::list_opened() {
             listed_[at(element)] = opened;
             state_.elements.push_back(element);
         }
+    }
+    const bool most = 4 * selection_.opened().size() > structure_.places();
+    if (most) {
+        collect(state_.reached, state_.nodes);
+        collect(listed_, state_.elements);
+        return;
     }
     for (auto [list, count] : {std::pair{&state_.nodes, always_nodes_.size()},
                                std::pair{&state_.elements, always_elements_.size()}}) {
@@ -107,14 +120,12 @@ void TreeSolver::gather() {
     up_.resize(count);
     head_.assign(count, -1);
     held_.assign(count, -1);
-    heads_ = 0;
-    for (auto* column : {&head_a_, &head_z_, &head_D_, &head_flow_, &head_A_, &head_B_})
-        column->assign(padded(count), 1.0);
     others_.clear();
     other_heads_.clear();
     for (const int core : taps_.core) tap_of_core_[at(core)] = -1;
     taps_.core.clear();
 
+    make_room_for_heads(places);
     for (std::size_t link = 0; link < count; ++link) link_of_[at(places[link])] = static_cast<int>(link);
     for (std::size_t link = 0; link < count; ++link) {
         const std::size_t place = at(places[link]);
@@ -139,20 +150,8 @@ void TreeSolver::gather() {
             m_[link] = set_.m[place];
         }
         if (structure_.head[place] < 0) continue;
-        const double a = set_.orifice[place], z = set_.elevation[place], h = set_.nominal[place];
-        if (std::isnan(a)) {
-            const HeadLaw* law = net_.head_laws[at(structure_.head[place] - net_.first_head)];
-            other_heads_.push_back({link, law, z, law->loss(h), h, 0, 0});
-        } else {
-            head_[link] = static_cast<int>(heads_);
-            head_a_[heads_] = a;
-            head_z_[heads_] = z;
-            head_flow_[heads_] = h;
-            ++heads_;
-        }
+        add_head(link, place);
     }
-    for (auto* column : {&head_a_, &head_z_, &head_D_, &head_flow_})
-        std::fill(column->begin() + static_cast<std::ptrdiff_t>(heads_), column->end(), 1.0);
     taps_.A.assign(taps_.count(), 0.0);
     taps_.B.assign(taps_.count(), 0.0);
     taps_.height.assign(taps_.count(), 0.0);
@@ -160,43 +159,115 @@ void TreeSolver::gather() {
     core_.tap(taps_, selection_.total_draw(), level_share / std::max(selection_.total_draw(), 1e-5));
 }
 
+// Orifices first, then charts, each as many as there are.
+void TreeSolver::make_room_for_heads(const std::vector<int>& places) {
+    std::size_t charts = 0;
+    orifices_ = 0;
+    for (const int place : places) {
+        if (structure_.head[at(place)] < 0) continue;
+        ++(std::isnan(set_.orifice[at(place)]) ? charts : orifices_);
+    }
+    first_stretch_ = padded(orifices_);
+    for (auto* column : {&head_D_, &head_flow_, &head_A_, &head_B_})
+        column->assign(first_stretch_ + padded(charts), 1.0);
+    head_z_.assign(first_stretch_ + padded(charts), 0.0);
+    orifice_a_.assign(first_stretch_, 1.0);
+    stretches_.law.clear();
+    for (auto* column : {&stretches_.n, &stretches_.c, &stretches_.m}) column->assign(padded(charts), 0.0);
+    for (auto* column : {&stretches_.low, &stretches_.high}) column->assign(charts, 0.0);
+    std::fill(stretches_.n.begin(), stretches_.n.end(), 1.0);
+    orifices_ = 0;
+}
+
+void TreeSolver::add_head(std::size_t link, std::size_t place) {
+    const double a = set_.orifice[place], z = set_.elevation[place], h = set_.nominal[place];
+    const HeadLaw& law = *net_.head_laws[at(structure_.head[place] - net_.first_head)];
+    std::size_t head = orifices_;
+    if (!std::isnan(a)) {
+        orifice_a_[orifices_++] = a;
+    } else if (!law.regulated() && law.nozzle().stretch(h).x > 0) {
+        head = first_stretch_ + stretches_.law.size();
+        stretches_.law.push_back(&law);
+        set_stretch(stretches_.law.size() - 1, h);
+    } else {
+        other_heads_.push_back({link, &law, z, law.loss(h), h, 0, 0});
+        return;
+    }
+    head_[link] = static_cast<int>(head);
+    head_z_[head] = z;
+    head_flow_[head] = h;
+}
+
+void TreeSolver::set_stretch(std::size_t stretch, double flow) {
+    const HeadLaw& law = *stretches_.law[stretch];
+    const NozzleCurve::Stretch of = law.nozzle().stretch(flow);
+    stretches_.n[stretch] = 1 / of.x;  // a level stretch: infinite, and the iteration ends
+    stretches_.c[stretch] = std::log(of.P) - std::log(of.Q) / of.x;
+    stretches_.m[stretch] = law.joint_resistance();
+    stretches_.low[stretch] = of.low;
+    stretches_.high[stretch] = of.high;
+}
+
+HeadArrays TreeSolver::orifices() {
+    return {orifices_, head_z_.data(), head_D_.data(), head_flow_.data(), head_A_.data(), head_B_.data()};
+}
+
+HeadArrays TreeSolver::stretches() {
+    const std::size_t first = first_stretch_;
+    return {stretches_.law.size(),     head_z_.data() + first, head_D_.data() + first,
+            head_flow_.data() + first, head_A_.data() + first, head_B_.data() + first};
+}
+
 bool TreeSolver::iterate() {
     if (!(selection_.total_draw() > 0) || core_.sources() == 0) return false;
-    first_ = true;
     for (std::size_t link = 0; link < up_.size(); ++link) {
         if (up_[link] < 0) taps_.B[at(~up_[link])] += flow_[link];
     }
     core_.start(taps_);
     if (core_.needs_solving()) ++solves_;
+    first_ = true;
     bool steady = false;
     double last = infinity;
     for (;;) {
-        const double worst = linearise();
+        const double of_trees = linearise_trees();
+        const double worst = std::max(of_trees, core_.linearise());
         if (steps_ != nullptr && !first_) note_step(worst);
         if (!first_ && steady && worst <= tight) return true;
         const bool nears = steady && worst < 0.5 * last;
         if ((solves_ >= patience && !nears) || solves_ >= most_solves) return false;
-        last = worst;
-        first_ = false;
         sweep_up();
-        core_.step(taps_);
+        solve_core(first_ ? first_precision : of_trees);
         for (const double height : taps_.height) {
             if (!std::isfinite(height)) return false;
         }
+        last = worst;
+        first_ = false;
         sweep_down();
-        ++solves_;
         steady = move_heads();
         steady = settle_regulators() && steady;
     }
 }
 
-double TreeSolver::linearise() {
+// The core has kinks of its own (a loop where hardly anything flows). It takes further steps, which cost
+// little, with the trees on their tangents, until it is as exact as these will be after their step.
+void TreeSolver::solve_core(double of_trees) {
+    constexpr double share = 1e-4;
+    constexpr int most = 4;
+    for (int step = 0;; ++step) {
+        core_.step(taps_);
+        ++solves_;
+        if (step == most || !core_.needs_solving()) return;
+        if (core_.linearise() <= std::max(0.1 * tight, share * of_trees)) return;
+    }
+}
+
+double TreeSolver::linearise_trees() {
     double worst = linearise_links(
         {up_.size(), r_.data(), m_.data(), flow_.data(), drop_.data(), slope_.data(), e_.data()}, nullptr);
-    worst = std::max(worst, linearise_heads({heads_, head_a_.data(), head_z_.data(), head_D_.data(),
-                                             head_flow_.data(), head_A_.data(), head_B_.data()}));
-    worst = std::max(worst, linearise_others());
-    return std::max(worst, core_.linearise());
+    worst = std::max(worst, linearise_orifices(orifices(), orifice_a_.data()));
+    worst = std::max(worst, linearise_stretches(stretches(), stretches_.n.data(), stretches_.c.data(),
+                                                stretches_.m.data()));
+    return std::max(worst, linearise_others());
 }
 
 double TreeSolver::linearise_others() {
@@ -269,9 +340,12 @@ void TreeSolver::sweep_down() {
 
 // False where a head was held back from falling too far.
 bool TreeSolver::move_heads() {
-    const double least = heads_on_tangents({heads_, head_a_.data(), head_z_.data(), head_D_.data(),
-                                            head_flow_.data(), head_A_.data(), head_B_.data()});
-    bool steady = !(least < 0);
+    const double least = std::min(move_along_tangents(orifices()), move_along_tangents(stretches()));
+    bool steady = least >= 0;
+    for (std::size_t s = 0; s < stretches_.law.size(); ++s) {
+        const double flow = head_flow_[first_stretch_ + s];
+        if (flow < stretches_.low[s] || flow > stretches_.high[s]) set_stretch(s, flow);
+    }
     for (OtherHead& head : other_heads_) {
         head.flow = head.A * height_[head.link] + head.B;
         head.D = height_[head.link] - head.z;
@@ -298,7 +372,8 @@ void TreeSolver::note_step(double mismatch) {
             note(std::abs(slope_[link] * flow_[link] - e_[link] - drop_[link]), structure_.element[place]);
         if (head_[link] < 0) continue;
         const std::size_t head = at(head_[link]);
-        note(std::abs(head_a_[head] * head_flow_[head] * head_flow_[head] - head_D_[head]),
+        const double h = head_flow_[head];  // on the tangent through the law's point, D = (h - B) / A - z
+        note(std::abs((h - head_B_[head]) / head_A_[head] - head_z_[head] - head_D_[head]),
              structure_.head[place]);
     }
     core_.note_mismatch(note);

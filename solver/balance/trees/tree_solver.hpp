@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "solver/balance/trees/core.hpp"
+#include "solver/balance/trees/kernels.hpp"
 #include "solver/balance/trees/selection.hpp"
 
 namespace evenhead::solver {
@@ -38,7 +39,7 @@ class TreeSolver {
         const Element* element;
         bool uphill, holding;
     };
-    struct OtherHead {  // no orifice
+    struct OtherHead {  // regulated, or a constant draw
         std::size_t link;
         const HeadLaw* law;
         double z, D, flow, A, B;  // as in HeadArrays
@@ -49,12 +50,18 @@ class TreeSolver {
     void list_opened();
     void note_step(double mismatch);
     void gather();
+    void make_room_for_heads(const std::vector<int>& places);
+    void add_head(std::size_t link, std::size_t place);
+    void solve_core(double of_trees);
     bool iterate();
-    double linearise();
+    double linearise_trees();
     double linearise_others();
     void sweep_up();
     void sweep_down();
     bool move_heads();
+    void set_stretch(std::size_t stretch, double flow);
+    HeadArrays orifices();
+    HeadArrays stretches();
     bool settle_regulators();
     void close();
     void write();
@@ -78,8 +85,14 @@ class TreeSolver {
     std::vector<double> A_, B_, height_;
     std::vector<int> head_, held_;  // position in heads; in others_, of a regulator
     std::vector<int> link_of_;      // by place
-    std::vector<double> head_a_, head_z_, head_D_, head_flow_, head_A_, head_B_;  // by head, padded
-    std::size_t heads_ = 0;
+    // Heads: orifices, padded, then stretches of charts, padded.
+    std::vector<double> head_z_, head_D_, head_flow_, head_A_, head_B_;
+    std::vector<double> orifice_a_;
+    struct Stretches {
+        std::vector<double> n, c, m, low, high;
+        std::vector<const HeadLaw*> law;
+    } stretches_;
+    std::size_t orifices_ = 0, first_stretch_ = 0;
     std::vector<OtherLink> others_;
     std::vector<OtherHead> other_heads_;
     Taps taps_;
