@@ -134,7 +134,7 @@ void Drawing::pipe(Index from, Index to, double length, const PipeSize& size) {
     made.from = from;
     made.to = to;
     made.length = exactly(length * foot);
-    made.size = size;
+    made.size = sizes_.try_emplace(&size, size).first->second;
     system.pipes.push_back(std::move(made));
 }
 

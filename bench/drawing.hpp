@@ -2,6 +2,7 @@
 // tables.
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -48,6 +49,7 @@ class Drawing {
   private:
     Index point(std::string id, model::PointKind kind, Index row);
     int tees_ = 0;
+    std::map<const model::PipeSize*, decltype(model::Pipe::size)> sizes_;  // by row of the catalogue
 };
 
 /// Class 200 PVC of a nominal size, and the smallest that carries a flow (m3/s) at 5 ft/s or less.

@@ -129,11 +129,8 @@ Reach find_reach(const Network& network, const std::vector<char>& open) {
     return reach;
 }
 
-std::vector<double> nominal_flows(const Network& network, const Reach& reach, double chord) {
+std::vector<double> nominal_flows(const Network& network, const Reach& reach) {
     std::vector<double> flow(network.elements.size(), 0.0), passing(network.node_elevation.size(), 0.0);
-    for (std::size_t e = at(network.first_pipe); e < flow.size(); ++e) {
-        if (reach.active[e]) flow[e] = chord;
-    }
     for (std::size_t h = 0; h < network.nominal_flow.size(); ++h) {
         const std::size_t e = at(network.first_head) + h;
         if (!reach.active[e]) continue;

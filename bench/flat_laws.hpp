@@ -54,12 +54,9 @@ struct Reach {
 };
 Reach find_reach(const solver::Network& network, const std::vector<char>& open);
 
-/// m3/s that elements which close loops carry to begin with: of those tried the one that needs fewest steps.
-inline constexpr double chord_flow = 1e-3;
-
-/// Every active head's nominal flow summed down the tree by which water comes; the elements that close loops
-/// carry `chord` (m3/s), towards their head.
-std::vector<double> nominal_flows(const solver::Network& network, const Reach& reach, double chord);
+/// Every active head's nominal flow summed down the tree by which water comes. The elements that close loops
+/// rest: of 0 to 1e-2 m3/s in them, 0 takes the fewest steps.
+std::vector<double> nominal_flows(const solver::Network& network, const Reach& reach);
 
 /// Gauge pressure (psi) at each nozzle from heights (m) by node and flows (m3/s) by element; NaN where the
 /// head is not active.

@@ -56,7 +56,7 @@ class Equations {
         for (int e = 0; e < network_.first_pipe; ++e)
             highest = std::max(highest, network_.elements[at(e)].fixed_height);
         std::fill_n(x, nodes(), highest);
-        const std::vector<double> flow = nominal_flows(network_, reach_, chord_flow);
+        const std::vector<double> flow = nominal_flows(network_, reach_);
         for (std::size_t i = 0; i < elements_.size(); ++i) x[nodes() + i] = flow[at(elements_[i])];
     }
 

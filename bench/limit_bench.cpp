@@ -22,7 +22,7 @@ class Limit {
         : made_(looped_system(heads, seed)), network_(solver::build_network(made_.system, made_.layout)) {
         const FlatLaws laws(made_.system, network_);
         const std::vector<char> open(network_.elements.size(), 1);
-        const std::vector<double> flow = nominal_flows(network_, find_reach(network_, open), chord_flow);
+        const std::vector<double> flow = nominal_flows(network_, find_reach(network_, open));
         // Friction first, so that powers are taken where there is friction only.
         const auto pick = [&](bool friction, const std::vector<double>& from) {
             std::vector<double> picked;

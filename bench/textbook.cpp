@@ -98,7 +98,7 @@ void Textbook::find_links(const std::vector<int>& beside, int unread) {
 
 bool Textbook::solve(const std::vector<char>& open) {
     reach_ = find_reach(network_, open);
-    flow_ = nominal_flows(network_, reach_, chord_flow);
+    flow_ = nominal_flows(network_, reach_);
     return iterate();
 }
 
