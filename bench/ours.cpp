@@ -15,19 +15,23 @@ void Ours::prepare() {
     balancer_.emplace(system_, network_, *prepared_);
 }
 
-const solver::RunResult& Ours::solve() {
-    balancer_->balance(0, all_, result_);
-    return result_;
+solver::Closure Ours::solve() {
+    return balancer_->solve(all_);
 }
 
-const solver::RunResult& Ours::solve_without(solver::Index valve) {
+solver::Closure Ours::solve_without(solver::Index valve) {
     std::vector<solver::Index> others;
     others.reserve(all_.size());
     for (const solver::Index open : all_) {
         if (open != valve) others.push_back(open);
     }
-    balancer_->balance(0, others, result_);
-    return result_;
+    return balancer_->solve(others);
+}
+
+std::vector<double> Ours::head_pressures() const {
+    solver::RunResult result;
+    solver::ResultWriter(system_, network_).write(balancer_->state(), result);
+    return result.head_pressure;
 }
 
 }  // namespace evenhead::bench

@@ -17,9 +17,12 @@ class Ours {
     /// What the structure costs. Part of every cold solve; not of those that follow it.
     void prepare();
     /// From cold, prepared.
-    const solver::RunResult& solve();
+    solver::Closure solve();
     /// One valve shut, from the solve before.
-    const solver::RunResult& solve_without(solver::Index valve);
+    solver::Closure solve_without(solver::Index valve);
+
+    /// Gauge pressure at each nozzle after the last solve, Pa.
+    std::vector<double> head_pressures() const;
 
   private:
     const model::System& system_;
@@ -27,7 +30,6 @@ class Ours {
     std::vector<solver::Index> all_;
     std::optional<solver::Prepared> prepared_;
     std::optional<solver::Balancer> balancer_;
-    solver::RunResult result_;
 };
 
 }  // namespace evenhead::bench

@@ -11,6 +11,7 @@
 #include "bench/sitting.hpp"
 #include "bench/systems.hpp"
 #include "bench/textbook.hpp"
+#include "bench/whole_graph.hpp"
 
 namespace evenhead::bench {
 namespace {
@@ -45,7 +46,8 @@ class Bed {
           random_(settings.seed),
           made_(looped_system(heads, settings.seed, order)),
           network_(solver::build_network(made_.system, made_.layout)),
-          open_(open_with(network_, all_valves(made_.system))),
+          whole_(whole_graph(made_.system, network_)),
+          open_(open_with(whole_, all_valves(made_.system))),
           ours_(made_.system, network_) {}
 
     Row row(const char* part, const char* what, const char* who) const {
@@ -78,7 +80,7 @@ class Bed {
     Measured textbook_cold() {
         textbook_.reset();
         const Stopwatch stopwatch;
-        textbook_.emplace(made_.system, network_);
+        textbook_.emplace(made_.system, whole_);
         const bool solved = textbook_->solve(open_);
         Measured measured{stopwatch.passed(), textbook_->steps(), not_measured,
                           solved ? nullptr : "not solved"};
@@ -88,14 +90,14 @@ class Bed {
     // The same valve as ours; then open again.
     Measured textbook_warm() {
         std::vector<char> open = open_;
-        open[at(network_.first_valve + shut_)] = 0;
+        open[at(whole_.first_valve + shut_)] = 0;
         if (!textbook_ || !textbook_->solve(open_)) return {{}, 0, not_measured, "not solved"};
         const Stopwatch stopwatch;
         const bool solved = textbook_->solve_again(open);
         return {stopwatch.passed(), textbook_->steps(), not_measured, solved ? nullptr : "not solved"};
     }
     Measured general() {
-        GeneralAnswer answer = solve_by_general(made_.system, network_, open_);
+        GeneralAnswer answer = solve_by_general(made_.system, whole_, open_);
         general_answer_ = std::move(answer.head_pressure);
         return {answer.time, answer.steps, not_measured, answer.solved ? nullptr : "not solved"};
     }
@@ -112,18 +114,17 @@ class Bed {
     double general_agreement() const { return difference(answer_, general_answer_); }
 
   private:
-    static Measured noted(const Stopwatch& stopwatch, const solver::RunResult& result,
-                          std::vector<double>& answer) {
-        const Measured measured{stopwatch.passed(), result.closure.steps, not_measured,
-                                result.closure.solved ? nullptr : "not closed"};
-        answer = result.head_pressure;
+    Measured noted(const Stopwatch& stopwatch, const solver::Closure& closure, std::vector<double>& answer) {
+        const Measured measured{stopwatch.passed(), closure.steps, not_measured,
+                                closure.solved ? nullptr : "not closed"};
+        answer = ours_.head_pressures();
         return measured;
     }
 
     int heads_;
     Random random_;
     Built made_;
-    solver::Network network_;
+    solver::Network network_, whole_;
     std::vector<char> open_;
     Ours ours_;
     Index shut_ = 0;

@@ -31,37 +31,44 @@ Prepared prepare(const Network& network) {
 Balancer::Balancer(const model::System& system, const Network& network, const Prepared& prepared)
     : net_(network), writer_(system, network), trees_(network, prepared.structure, prepared.parameters) {}
 
+Closure Balancer::solve(const std::vector<Index>& open_valves, std::vector<Step>* steps) {
+    failure_.reset();
+    by_trees_ = trees_.solve(open_valves, steps);
+    Closure closure;
+    if (by_trees_) {
+        closure = check_closure(net_, trees_.state());
+        closure.steps = trees_.solves();
+        if (closure.solved) return closure;
+        by_trees_ = false;
+    }
+    general_ = reach(net_, open_elements(net_, open_valves));
+    SolveReport report = solve_state(net_, general_, steps != nullptr);
+    if (steps != nullptr) {
+        for (Step& step : report.steps) step.number += trees_.solves();
+        steps->insert(steps->end(), report.steps.begin(), report.steps.end());
+    }
+    closure = {};
+    if (!report.failure) {
+        spread_still_heights(net_, general_);
+        closure = check_closure(net_, general_);
+    }
+    closure.steps = trees_.solves() + report.solves;
+    if (report.failure) {
+        failure_ = std::move(report.failure);
+    } else if (!closure.solved) {
+        failure_ = open_closure(closure);
+    }
+    return closure;
+}
+
 void Balancer::balance(Index run, const std::vector<Index>& open_valves, RunResult& result,
                        bool record_steps) {
     result.run = run;
     result.open = open_valves;
-    result.failure.reset();
     result.steps.clear();
-    std::vector<Step>* steps = record_steps ? &result.steps : nullptr;
-    if (trees_.solve(open_valves, steps)) {
-        result.closure = check_closure(net_, trees_.state());
-        result.closure.steps = trees_.solves();
-        if (result.closure.solved) {
-            writer_.write(trees_.state(), result);
-            return;
-        }
-    }
-    State state = reach(net_, open_elements(net_, open_valves));
-    SolveReport report = solve_state(net_, state, record_steps);
-    for (Step& step : report.steps) step.number += trees_.solves();
-    result.steps.insert(result.steps.end(), report.steps.begin(), report.steps.end());
-    result.closure = {};
-    if (!report.failure) {
-        spread_still_heights(net_, state);
-        result.closure = check_closure(net_, state);
-    }
-    result.closure.steps = trees_.solves() + report.solves;
-    if (report.failure) {
-        result.failure = std::move(report.failure);
-    } else if (!result.closure.solved) {
-        result.failure = open_closure(result.closure);
-    }
-    writer_.write(state, result);
+    result.closure = solve(open_valves, record_steps ? &result.steps : nullptr);
+    result.failure = failure_;
+    writer_.write(state(), result);
 }
 
 RunResult balance_run(const model::System& system, const Network& network, Index run,

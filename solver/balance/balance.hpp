@@ -46,8 +46,14 @@ class Balancer {
   public:
     Balancer(const model::System& system, const Network& network, const Prepared& prepared);
 
-    /// Balances one set of open valves. `run` is only noted in the result, which may hold another result of
-    /// the same system: its memory is used again.
+    /// Balances one set of open valves into state(), which the next call overwrites. Where the closure is not
+    /// solved, failure() says why. `steps` may be null.
+    Closure solve(const std::vector<Index>& open_valves, std::vector<Step>* steps = nullptr);
+    const State& state() const { return by_trees_ ? trees_.state() : general_; }
+    const std::optional<Failure>& failure() const { return failure_; }
+
+    /// The same as a result, which may hold another result of the same system: its memory is used again.
+    /// `run` is only noted.
     void balance(Index run, const std::vector<Index>& open_valves, RunResult& result,
                  bool record_steps = false);
 
@@ -55,6 +61,9 @@ class Balancer {
     const Network& net_;
     ResultWriter writer_;
     TreeSolver trees_;
+    State general_;
+    bool by_trees_ = false;
+    std::optional<Failure> failure_;
 };
 
 /// The same, prepared for one balance only.

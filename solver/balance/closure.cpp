@@ -94,7 +94,7 @@ class Checker {
         } else if (element.regulates()) {
             worst_.note(regulator_distance(element, q, inlet(element), outlet(element)), element.ref);
         } else if (std::isnan(net_.power_r[at(e)]) || (element.one_way && !(q > 0))) {
-            worst_.note(distance(*element.law, q, inlet(element) - outlet(element)), element.ref);
+            check_single(element, q);
         } else {
             waiting_[count_] = e;
             r_[count_] = net_.power_r[at(e)];
@@ -105,8 +105,17 @@ class Checker {
         }
     }
 
-    // Power laws, many at once. Where the heights are as good as the law's, how far the flow lies off does
-    // not matter.
+    // Where the heights are as good as the law's, how far the flow lies off does not matter.
+    void check_single(const Element& element, double q) {
+        const double D = inlet(element) - outlet(element);
+        if (q > 0 && q < element.law->high()) {
+            const double off = std::abs(element.law->loss(q) - D);
+            if (off <= near) return worst_.note(off, element.ref);
+        }
+        worst_.note(distance(*element.law, q, D), element.ref);
+    }
+
+    // Power laws, many at once.
     void check_waiting() {
         power_losses(count_, r_.data(), m_.data(), q_.data(), loss_.data());
         for (std::size_t i = 0; i < count_; ++i) {

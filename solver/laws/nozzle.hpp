@@ -59,7 +59,7 @@ class HeadLaw final : public Law {
     bool holding(double D) const;  ///< the regulation holds the nozzle at its set pressure
     const NozzleCurve& nozzle() const { return nozzle_; }
     double joint_resistance() const { return m_; }
-    bool regulated() const { return set_.has_value(); }
+    const std::optional<double>& set() const { return set_; }  ///< m; empty: not regulated
 
   private:
     NozzleCurve nozzle_;

@@ -11,9 +11,9 @@ struct PowerTerms {
     double r = another, m = another;
 };
 
-PowerTerms terms_of(const Element& element) {
-    const auto* law = element.regulates() ? nullptr : element.law->power();
-    return law == nullptr ? PowerTerms{} : PowerTerms{law->r(), law->m()};
+PowerTerms terms_of(const Network& network, int element) {
+    if (network.elements[at(element)].regulates()) return {};
+    return {network.power_r[at(element)], network.power_m[at(element)]};
 }
 
 }  // namespace
@@ -26,21 +26,21 @@ Parameters set_parameters(const Network& network, const Structure& structure) {
         column->resize(places, 0.0);
     for (std::size_t place = 0; place < places; ++place) {
         if (structure.element[place] >= 0) {
-            const PowerTerms terms = terms_of(network.elements[at(structure.element[place])]);
+            const PowerTerms terms = terms_of(network, structure.element[place]);
             set.r[place] = terms.r;
             set.m[place] = terms.m;
         }
         if (structure.head[place] < 0) continue;
-        const auto head = at(structure.head[place] - network.first_head);
-        set.orifice[place] = network.head_laws[head]->orifice().value_or(another);
-        set.elevation[place] = network.elements[at(structure.head[place])].fixed_height - set.datum;
-        set.nominal[place] = network.nominal_flow[head];
+        const std::size_t head = at(structure.head[place]);
+        set.orifice[place] = std::isnan(network.power_r[head]) ? another : network.power_m[head];
+        set.elevation[place] = network.elements[head].fixed_height - set.datum;
+        set.nominal[place] = network.nominal_flow[head - at(network.first_head)];
     }
     const std::size_t steps = structure.step_element.size();
     set.r_before.assign(steps + 1, 0.0);
     set.m_before.assign(steps + 1, 0.0);
     for (std::size_t step = 0; step < steps; ++step) {
-        PowerTerms terms = terms_of(network.elements[at(structure.step_element[step])]);
+        PowerTerms terms = terms_of(network, structure.step_element[step]);
         if (std::isnan(terms.r)) {
             set.other_steps.push_back(static_cast<int>(step));
             terms = {0, 0};

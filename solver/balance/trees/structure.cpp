@@ -27,39 +27,40 @@ class Builder {
     static bool joins(const Element& element) {
         return !element.closed && element.tail != fixed && element.head != fixed;
     }
-    int other_end(int element, int node) const {
-        const Element& of = net_.elements[at(element)];
-        return of.tail == node ? of.head : of.tail;
-    }
-
-    // Of each node the number of its elements and their positions joined by exclusive or: when one is left,
-    // that is its position.
+    // Of each node the number of its elements, and their positions and other ends joined by exclusive or:
+    // when one is left, these are its own.
     void count_elements() {
-        degree_.assign(nodes_, 0);
-        left_.assign(nodes_, 0);
+        left_.assign(nodes_, {});
         supplied_.assign(nodes_, 0);
         for (int e = 0; e < net_.first_head; ++e) {
             const Element& element = net_.elements[at(e)];
             if (element.tail == fixed) supplied_[at(element.head)] = 1;
             if (!joins(element)) continue;
+            const int ends = element.tail ^ element.head;
             for (const int node : {element.tail, element.head}) {
-                ++degree_[at(node)];
-                left_[at(node)] ^= e;
+                Left& left = left_[at(node)];
+                ++left.count;
+                left.element ^= e;
+                left.other ^= ends ^ node;
             }
         }
     }
 
     void peel() {
         out_.place_of.assign(nodes_, in_core);
+        peeled_.reserve(nodes_);
         for (std::size_t start = 0; start < nodes_; ++start) {
             int node = static_cast<int>(start);
-            while (degree_[at(node)] == 1 && !supplied_[at(node)]) {
-                const int element = left_[at(node)], next = other_end(element, node);
-                peeled_.push_back({node, element});
-                degree_[at(node)] = 0;
+            while (left_[at(node)].count == 1 && !supplied_[at(node)]) {
+                Left& own = left_[at(node)];
+                const int element = own.element, next = own.other;
+                peeled_.push_back({node, element, next});
+                own = {};
                 out_.place_of[at(node)] = peeled;
-                --degree_[at(next)];
-                left_[at(next)] ^= element;
+                Left& of_next = left_[at(next)];
+                --of_next.count;
+                of_next.element ^= element;
+                of_next.other ^= node;
                 node = next;
             }
         }
@@ -70,14 +71,14 @@ class Builder {
     // peeled.
     void order_trees() {
         const std::size_t count = peeled_.size();
-        std::vector<int>& size = degree_;  // of a peeled node it is 0 by now
         int roots = 0;
-        for (const auto& [node, element] : peeled_) {
-            const int own = ++size[at(node)], parent = other_end(element, node);
+        for (const auto& [node, element, parent] : peeled_) {
+            const int own =
+                ++left_[at(node)].count;  // of a peeled node it was 0: from here the size of its subtree
             if (out_.place_of[at(parent)] == in_core) {
                 roots += own;
             } else {
-                size[at(parent)] += own;
+                left_[at(parent)].count += own;
             }
         }
         out_.node.resize(count);
@@ -86,15 +87,15 @@ class Builder {
         out_.head.assign(count, -1);
         out_.subtree.resize(count);
         out_.uphill.resize(count);
-        std::vector<int>& next = left_;  // by node: one past the last place that its children may take
         int next_root = roots;
         for (std::size_t i = count; i-- > 0;) {
-            const auto [node, element] = peeled_[i];
-            const int parent = other_end(element, node), parent_place = out_.place_of[at(parent)];
-            int& end = parent_place == in_core ? next_root : next[at(parent)];
+            const auto [node, element, parent] = peeled_[i];
+            const int parent_place = out_.place_of[at(parent)];
+            // `other` of a node that has its place: one past the last that its children may take.
+            int& end = parent_place == in_core ? next_root : left_[at(parent)].other;
             const int place = end - 1;
-            end -= size[at(node)];
-            next[at(node)] = place;
+            end -= left_[at(node)].count;
+            left_[at(node)].other = place;
             out_.place_of[at(node)] = place;
             out_.node[at(place)] = node;
             out_.parent[at(place)] = parent_place == in_core ? ~parent : parent_place;
@@ -130,6 +131,11 @@ class Builder {
         for (int& parent : out_.parent) {
             if (parent < 0) parent = out_.place_of[at(~parent)];
         }
+        for (int e = 0; e < net_.first_head; ++e) {
+            const Element& element = net_.elements[at(e)];
+            if (joins(element) && core_of(element.tail) >= 0 && core_of(element.head) >= 0)
+                core_elements_.push_back(e);
+        }
         const std::size_t count = out_.core_node.size();
         out_.junction.assign(count, -1);
         out_.step_to.assign(count, -1);
@@ -145,11 +151,9 @@ class Builder {
 
     template <class Visit>
     void each_core_end(Visit visit) {
-        for (int e = 0; e < net_.first_head; ++e) {
+        for (const int e : core_elements_) {
             const Element& element = net_.elements[at(e)];
-            if (!joins(element)) continue;
             const int tail = core_of(element.tail), head = core_of(element.head);
-            if (tail < 0 || head < 0) continue;
             if (e >= net_.first_valve || element.regulates() || tail == head) out_.core_varies = true;
             visit(tail, e);
             visit(head, e);
@@ -243,14 +247,18 @@ class Builder {
 
     static constexpr int in_core = -1, peeled = -2;
     struct Peeled {
-        int node, element;
+        int node, element, parent;
+    };
+    struct Left {
+        int count = 0, element = 0, other = 0;
     };
     const Network& net_;
     std::size_t nodes_;
     Structure out_;
-    std::vector<int> degree_, left_;
+    std::vector<Left> left_;  // by node
     std::vector<char> supplied_, taken_;
     std::vector<Peeled> peeled_;
+    std::vector<int> core_elements_;
     std::vector<int> first_, ends_;  // elements at each core node (CSR)
 };
 
