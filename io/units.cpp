@@ -64,7 +64,17 @@ const std::vector<Unit>& known_units() {
 }
 
 const Unit* bare_unit(Dimension dimension, UnitSystem units) {
-    return find_unit(known_units(), unit_word(dimension, units));
+    // Looked up once: long tables are full of bare numbers.
+    constexpr std::size_t dimensions = static_cast<std::size_t>(Dimension::angle) + 1;
+    static const auto bare = [] {
+        std::array<std::array<const Unit*, dimensions>, 2> found{};
+        for (std::size_t i = 0; i < dimensions; ++i)
+            for (const UnitSystem system : {UnitSystem::us, UnitSystem::metric})
+                found[static_cast<std::size_t>(system)][i] =
+                    find_unit(known_units(), unit_word(static_cast<Dimension>(i), system));
+        return found;
+    }();
+    return bare[static_cast<std::size_t>(units)][static_cast<std::size_t>(dimension)];
 }
 
 std::string_view unit_word(Dimension dimension, UnitSystem units) {

@@ -41,6 +41,11 @@ struct ParsedQuantity {
 /// throws; independent of the locale.
 ParsedQuantity parse_quantity(std::string_view text, model::Dimension dimension, model::UnitSystem units);
 
+/// The same for the text that long tables are full of, a plain decimal number such as "62" or "-0.5"; empty
+/// where it is anything else, or out of reach.
+std::optional<model::Quantity> parse_bare_number(std::string_view text, model::Dimension dimension,
+                                                 model::UnitSystem units);
+
 /// False for a size that nothing of a sprinkler system has, and whose powers leave the range of double: not
 /// zero, and below 1e-30 or above 1e15 in SI.
 bool within_reach(double si);

@@ -40,7 +40,7 @@ class Writer {
         }
         for (std::size_t i = 0; i < system_.pipes.size(); ++i) {
             const std::size_t e = at(net_.first_pipe) + i;
-            const double q = state_.flow[e], bore = system_.pipes[i].size.bore.value;
+            const double q = state_.flow[e], bore = system_.pipes[i].size->bore.value;
             out_.pipe_flow.push_back(q);
             out_.pipe_velocity.push_back(std::abs(q) / (std::numbers::pi / 4 * bore * bore));
             out_.pipe_loss.push_back(net_.elements[e].law->loss(q) / net_.metres_per_pascal);

@@ -45,13 +45,13 @@ class Search {
         }
         const bool hazen_williams = system_.friction == model::FrictionLaw::hazen_williams;
         for (const model::Pipe& pipe : system_.pipes) {
-            if (pipe.size.given_unknown || !pipe.size.bore.known()) {
+            if (pipe.size->given_unknown || !pipe.size->bore.known()) {
                 miss(pipe.place, pipe.id, "its size");
                 continue;
             }
             need(pipe.length, pipe.place, pipe.id, "its length");
             need(pipe.k, pipe.place, pipe.id, "its k");
-            need(hazen_williams ? pipe.size.c : pipe.size.roughness, pipe.place, pipe.id,
+            need(hazen_williams ? pipe.size->c : pipe.size->roughness, pipe.place, pipe.id,
                  hazen_williams ? "its C" : "its roughness");
         }
         return std::move(missing_);

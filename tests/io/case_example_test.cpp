@@ -143,18 +143,18 @@ TEST_F(Example, PipesFromRowsStretchesAndLaterals) {
     EXPECT_EQ(ids,
               "street-meter meter-backflow backflow-T1 T1-lawn T1-beds beds-B1 lawn-L1 L1-L2 L2-L3 L3-L4 ");
     EXPECT_NEAR(pipe("street-meter").length.value, 20 * foot, 1e-12);
-    EXPECT_NEAR(pipe("meter-backflow").size.bore.value, 0.995 * inch, 1e-12);  // 1.125 - 2 x 0.065
-    EXPECT_NEAR(pipe("backflow-T1").size.bore.value, 1.380 * inch, 1e-12);     // 1.660 - 2 x 0.140
+    EXPECT_NEAR(pipe("meter-backflow").size->bore.value, 0.995 * inch, 1e-12);  // 1.125 - 2 x 0.065
+    EXPECT_NEAR(pipe("backflow-T1").size->bore.value, 1.380 * inch, 1e-12);     // 1.660 - 2 x 0.140
     EXPECT_NEAR(pipe("T1-lawn").length.value, 5 * foot, 1e-12);
-    EXPECT_NEAR(pipe("beds-B1").size.bore.value, 1.189 * inch, 1e-12);  // 1.315 - 2 x 0.063
+    EXPECT_NEAR(pipe("beds-B1").size->bore.value, 1.189 * inch, 1e-12);  // 1.315 - 2 x 0.063
     EXPECT_EQ(pipe("beds-B1").k.value, 0.9);
     EXPECT_NEAR(pipe("lawn-L1").length.value, 30 * foot, 1e-12);
     EXPECT_NEAR(pipe("L1-L2").length.value, 12 * foot, 1e-12);
-    EXPECT_NEAR(pipe("L1-L2").size.bore.value, 1.189 * inch, 1e-12);
-    EXPECT_NEAR(pipe("L2-L3").size.bore.value, 0.930 * inch, 1e-12);  // 1.050 - 2 x 0.060
+    EXPECT_NEAR(pipe("L1-L2").size->bore.value, 1.189 * inch, 1e-12);
+    EXPECT_NEAR(pipe("L2-L3").size->bore.value, 0.930 * inch, 1e-12);  // 1.050 - 2 x 0.060
     EXPECT_EQ(pipe("L2-L3").lateral, 0);
     EXPECT_EQ(pipe("T1-beds").lateral, model::none);
-    EXPECT_EQ(pipe("T1-beds").size.c.value, 150);
+    EXPECT_EQ(pipe("T1-beds").size->c.value, 150);
     EXPECT_EQ(system().laterals[0].pipes.size(), 4u);
     EXPECT_EQ(system().laterals[0].heads.size(), 4u);
     EXPECT_EQ(system().point_id(system().laterals[0].from), "lawn");

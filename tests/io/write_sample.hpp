@@ -65,7 +65,7 @@ struct Sample {
                       system.points[static_cast<std::size_t>(to)].id;
             made.from = from;
             made.to = to;
-            made.size.bore = {0.03, 0};
+            made.size.edit().bore = {0.03, 0};
             system.pipes.push_back(made);
         };
         pipe(0, 1);

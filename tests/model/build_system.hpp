@@ -82,8 +82,8 @@ class SystemBuilder {
         made.from = start;
         made.to = end;
         made.length = {length, 0};
-        made.size.bore = {bore, 0};
-        made.size.c = {150, 0};
+        made.size.edit().bore = {bore, 0};
+        made.size.edit().c = {150, 0};
         made.place = {0, ++line_, 1};
         return made;
     }
