@@ -147,11 +147,15 @@ bool within_reach(double si) {
     return size == 0 || (size >= 1e-30 && size <= 1e15);
 }
 
-std::string shortest(double value) {
+std::string_view shortest(double value, std::array<char, 32>& room) {
     if (!std::isfinite(value)) return "null";
-    std::array<char, 32> buffer{};
-    const auto result = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value);
-    return {buffer.data(), result.ptr};
+    const auto result = std::to_chars(room.data(), room.data() + room.size(), value);
+    return {room.data(), static_cast<std::size_t>(result.ptr - room.data())};
+}
+
+std::string shortest(double value) {
+    std::array<char, 32> room;
+    return std::string(shortest(value, room));
 }
 
 }  // namespace evenhead::io

@@ -2,6 +2,7 @@
 // units.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -53,5 +54,7 @@ bool within_reach(double si);
 /// Shortest text that reads back to the same double (JSON, CSV); locale independent. NaN and infinity:
 /// "null".
 std::string shortest(double value);
+/// The same without a string of its own: a view of `room`.
+std::string_view shortest(double value, std::array<char, 32>& room);
 
 }  // namespace evenhead::io

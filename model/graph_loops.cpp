@@ -122,7 +122,7 @@ std::vector<Free> elements_without_loss(const System& system, const Nodes& nodes
     for (std::size_t p = 0; p < system.pipes.size(); ++p) {
         const Pipe& pipe = system.pipes[p];
         if (!pipe.closed && pipe.length.value == 0 && pipe.k.value == 0)
-            free.push_back({nodes.pipe[p], "pipe " + quoted(pipe.id), pipe.place});
+            free.push_back({nodes.pipe[p], "pipe " + quoted(system.pipe_id(pipe)), pipe.place});
     }
     for (std::size_t d = 0; d < system.devices.size(); ++d) {
         const Device& device = system.devices[d];

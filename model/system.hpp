@@ -144,7 +144,7 @@ struct PipeSize {
 };
 
 struct Pipe {
-    std::string id;
+    Seldom<std::string> own_id;      ///< absent: the pipe is called from-to, see System::pipe_id
     Index from = none, to = none;    ///< points
     Quantity length;                 ///< m
     Shared<PipeSize> size;
@@ -278,6 +278,10 @@ struct System {
     std::vector<Assumption> assumptions;            ///< made while reading; the graph adds its own
 
     const std::string& point_id(Index point) const { return points[static_cast<std::size_t>(point)].id; }
+    std::string pipe_id(const Pipe& pipe) const {
+        return pipe.own_id ? *pipe.own_id : point_id(pipe.from) + "-" + point_id(pipe.to);
+    }
+    std::string pipe_id(Index pipe) const { return pipe_id(pipes[static_cast<std::size_t>(pipe)]); }
 };
 
 /// Something wrong (or suspicious) about a case. `row` is the row's id or text, `mend` what would be right.

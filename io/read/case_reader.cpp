@@ -129,9 +129,11 @@ Index CaseReader::append_point(std::string_view id, PointKind kind, Index row, c
 }
 
 Index CaseReader::point_named(std::string_view id, const Place& place) {
-    const Index position = last(system.points) + 1;
-    const Index found = points.find_or_add(id, position);
-    return found != model::none ? found : append_point(id, PointKind::plain, model::none, place);
+    // A pipe mostly begins where the one before it ends.
+    if (last_named_ != model::none && at(system.points, last_named_).id == id) return last_named_;
+    const Index found = points.find_or_add(id, last(system.points) + 1);
+    last_named_ = found != model::none ? found : append_point(id, PointKind::plain, model::none, place);
+    return last_named_;
 }
 
 Index CaseReader::valve_named(std::string_view id) const {

@@ -55,10 +55,10 @@ class CaseReader {
     /// False once an error leaves the graph in doubt: then the layout is not asked what is wrong with it.
     bool graph_sound;
 
-    IdIndex<model::Point> points{system.points};
-    IdIndex<model::Nozzle> nozzles{system.nozzles};
-    IdIndex<model::Pipe> pipes{system.pipes};
-    IdIndex<model::Run> runs{system.runs};
+    IdIndex<model::Point> points{system, system.points};
+    IdIndex<model::Nozzle> nozzles{system, system.nozzles};
+    IdIndex<model::Pipe> pipes{system, system.pipes};
+    IdIndex<model::Run> runs{system, system.runs};
 
     /// The case's own kinds: the rows of System::kinds that are a size of it.
     std::map<std::string, std::vector<model::Index>, std::less<>> own_kinds;
@@ -138,6 +138,7 @@ class CaseReader {
     bool said_before(const model::Place& place, std::string_view text);
 
     std::unordered_set<std::size_t> said_;
+    model::Index last_named_ = model::none;
     bool full_ = false;
 };
 
@@ -154,6 +155,8 @@ class Meant {
         for (const auto& row : rows) {
             if constexpr (requires { row.id; })
                 nearest_.offer(row.id);
+            else if constexpr (requires { row.own_id; })
+                nearest_.offer(reader_.system.pipe_id(row));
             else
                 nearest_.offer(reader_.system.point_id(row.point));
         }

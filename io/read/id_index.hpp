@@ -10,13 +10,24 @@
 
 namespace evenhead::io {
 
+template <class Row>
+bool is_called(const model::System&, const Row& row, std::string_view id) {
+    return row.id == id;
+}
+inline bool is_called(const model::System& system, const model::Pipe& pipe, std::string_view id) {
+    if (pipe.own_id) return *pipe.own_id == id;
+    const std::string_view from = system.point_id(pipe.from), to = system.point_id(pipe.to);
+    return id.size() == from.size() + 1 + to.size() && id[from.size()] == '-' && id.starts_with(from) &&
+           id.ends_with(to);
+}
+
 /// Finds the rows of a table of the System by id. One flat table of positions that is looked through from
 /// where the hash points to on: a set with a node for each of a million ids takes several times the memory
 /// and the time. Ids stay where they are, so the table of the System may grow.
 template <class Row>
 class IdIndex {
   public:
-    explicit IdIndex(const std::vector<Row>& rows) : rows_(rows) {}
+    IdIndex(const model::System& system, const std::vector<Row>& rows) : system_(system), rows_(rows) {}
     IdIndex(const IdIndex&) = delete;
     IdIndex& operator=(const IdIndex&) = delete;
 
@@ -35,7 +46,6 @@ class IdIndex {
         ++count_;
         return model::none;
     }
-    void add(model::Index position) { find_or_add(rows_[static_cast<std::size_t>(position)].id, position); }
 
     void reserve(std::size_t count) {
         std::size_t size = 16;
@@ -70,11 +80,13 @@ class IdIndex {
         const std::size_t mask = slots_.size() - 1;
         std::size_t at = hash & mask;
         while (slots_[at].position != model::none &&
-               (slots_[at].hash != hash || rows_[static_cast<std::size_t>(slots_[at].position)].id != id))
+               (slots_[at].hash != hash ||
+                !is_called(system_, rows_[static_cast<std::size_t>(slots_[at].position)], id)))
             at = (at + 1) & mask;
         return at;
     }
 
+    const model::System& system_;
     const std::vector<Row>& rows_;
     std::vector<Slot> slots_;  ///< a power of two of them, at most three fifths in use
     std::size_t count_ = 0;

@@ -137,7 +137,7 @@ void read_nozzles(CaseReader& reader) {
             return;
         }
         reader.system.nozzles.push_back(std::move(nozzle));
-        reader.nozzles.add(last(reader.system.nozzles));
+        reader.nozzles.find_or_add(*id, last(reader.system.nozzles));
     });
 }
 

@@ -190,11 +190,12 @@ Index add_pipe(const Fields& fields, const Making& making, std::string_view from
         return model::none;
     }
     Pipe pipe = making.pipe;
-    pipe.id.reserve(id ? id->size() : from.size() + to.size() + 1);
+    std::string name;
+    name.reserve(id ? id->size() : from.size() + to.size() + 1);
     if (id)
-        pipe.id = *id;
+        pipe.own_id = std::string(name.append(*id));
     else
-        pipe.id.append(from).append("-").append(to);
+        name.append(from).append("-").append(to);
     pipe.from = reader.point_named(from, pipe.place);
     pipe.to = reader.point_named(to, pipe.place);
     pipe.length = length ? *length : length_from_coordinates(fields, pipe);
@@ -202,13 +203,12 @@ Index add_pipe(const Fields& fields, const Making& making, std::string_view from
         pipe.length = {};
         pipe.fittings = 0;
     }
-    set_friction(fields, pipe.size, pipe.id);
+    set_friction(fields, pipe.size, name);
     const Index index = last(reader.system.pipes) + 1;
-    const Index taken = reader.pipes.find_or_add(pipe.id, index);
+    const Index taken = reader.pipes.find_or_add(name, index);
     reader.system.pipes.push_back(std::move(pipe));
     if (taken != model::none) {
         const Place& first = at(reader.system.pipes, taken).place;
-        const std::string& name = reader.system.pipes.back().id;
         fields.error(fields.place(),
                      fmt::format("a second pipe is called {} (the first is on {})", quoted(name),
                                  reader.place_words(first, fields.place())),

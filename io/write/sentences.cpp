@@ -114,7 +114,7 @@ std::string element_id(const model::System& system, const ElementRef& element) {
         case ElementKind::point:
             return system.points[i].id;
         case ElementKind::pipe:
-            return system.pipes[i].id;
+            return system.pipe_id(element.index);
         case ElementKind::device:
             return system.point_id(system.devices[i].point);
         case ElementKind::valve:

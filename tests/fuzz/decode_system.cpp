@@ -174,7 +174,7 @@ class Decoder {
 
     void add_pipe(Index from, Index to) {
         Pipe pipe;
-        pipe.id = "pipe" + std::to_string(s_.pipes.size());
+        pipe.own_id = "pipe" + std::to_string(s_.pipes.size());
         pipe.from = from;
         pipe.to = to;
         PipeSize& size = pipe.size.edit();

@@ -70,7 +70,7 @@ Index Parts::pipe(Index from, Index to, double typical_bore) {
     }
     p.from = from;
     p.to = to;
-    p.id = "pipe" + std::to_string(system().pipes.size());
+    p.own_id = "pipe" + std::to_string(system().pipes.size());
     p.length = Quantity{random.chance(0.01) ? 0.0 : length(), 0};
     PipeSize& size = p.size.edit();
     size.bore = Quantity{bore(typical_bore), 0};

@@ -51,7 +51,7 @@ pipes = [ { along = "street 20 lawn 30 H1", size = "pvc-cl200 1" }, { from = "H1
     }
     ASSERT_EQ(system.pipes.size(), toml.pipes.size());
     for (std::size_t i = 0; i < toml.pipes.size(); ++i) {
-        EXPECT_EQ(system.pipes[i].id, toml.pipes[i].id);
+        EXPECT_EQ(system.pipe_id(system.pipes[i]), toml.pipe_id(toml.pipes[i]));
         EXPECT_EQ(system.pipes[i].length.value, toml.pipes[i].length.value);
         EXPECT_EQ(system.pipes[i].size->bore.value, toml.pipes[i].size->bore.value);
     }

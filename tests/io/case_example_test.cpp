@@ -54,7 +54,7 @@ class Example : public testing::Test {
     const model::System& system() const { return *reading.system; }
     const model::Pipe& pipe(const std::string& id) const {
         for (const model::Pipe& found : system().pipes)
-            if (found.id == id) return found;
+            if (system().pipe_id(found) == id) return found;
         throw std::out_of_range(id);
     }
     const model::Point& point(const std::string& id) const {
@@ -139,7 +139,7 @@ TEST_F(Example, HeadsOfTheLateralFirstThenTheirOwn) {
 
 TEST_F(Example, PipesFromRowsStretchesAndLaterals) {
     std::string ids;
-    for (const model::Pipe& found : system().pipes) ids += found.id + " ";
+    for (const model::Pipe& found : system().pipes) ids += system().pipe_id(found) + " ";
     EXPECT_EQ(ids,
               "street-meter meter-backflow backflow-T1 T1-lawn T1-beds beds-B1 lawn-L1 L1-L2 L2-L3 L3-L4 ");
     EXPECT_NEAR(pipe("street-meter").length.value, 20 * foot, 1e-12);

@@ -18,7 +18,7 @@ TEST(CasePipes, EveryKey) {
         R"({ from = "street", to = "lawn", id = "P", length = 20, size = "pvc-cl200 1", k = 0.9, fittings = "10 %", closed = false, rating = 150, c = 130 },
         { along = "lawn 30 H1", bore = 1.05, roughness = 0.001 })");
     const model::Pipe& pipe = system.pipes.at(0);
-    EXPECT_EQ(pipe.id, "P");
+    EXPECT_EQ(system.pipe_id(pipe), "P");
     EXPECT_EQ(system.point_id(pipe.from), "street");
     EXPECT_EQ(pipe.k.value, 0.9);
     EXPECT_DOUBLE_EQ(pipe.fittings, 0.1);
@@ -85,12 +85,11 @@ TEST(CasePipes, AlongIsPointsAndLengthsInTurn) {
         system_with_pipes(R"({ along = ["street", 20, "lawn", "9.144 m", "H1"], size = "pvc-cl200 1" })");
     ASSERT_EQ(system.pipes.size(), 2u);
     EXPECT_DOUBLE_EQ(system.pipes[1].length.value, 9.144);
-    EXPECT_EQ(system.pipes[1].id, "lawn-H1");
+    EXPECT_EQ(system.pipe_id(1), "lawn-H1");
     EXPECT_EQ(
         system_with_pipes(
             R"({ along = "street 20 lawn", id = "one", size = "pvc-cl200 1" }, { along = "lawn 0 H1", size = "pvc-cl200 1" })")
-            .pipes[0]
-            .id,
+            .pipe_id(0),
         "one");
 }
 

@@ -61,8 +61,6 @@ struct Sample {
         system.heads = {first, second};
         const auto pipe = [&](model::Index from, model::Index to) {
             model::Pipe made;
-            made.id = system.points[static_cast<std::size_t>(from)].id + "-" +
-                      system.points[static_cast<std::size_t>(to)].id;
             made.from = from;
             made.to = to;
             made.size.edit().bore = {0.03, 0};

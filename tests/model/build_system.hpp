@@ -78,7 +78,6 @@ class SystemBuilder {
                       double bore = 0.03) {
         const Index start = point(from), end = point(to);
         model::Pipe& made = system.pipes.emplace_back();
-        made.id = from + "-" + to;
         made.from = start;
         made.to = end;
         made.length = {length, 0};

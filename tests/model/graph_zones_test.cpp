@@ -81,7 +81,7 @@ TEST(GraphZones, SeveralPipesMayEnterAndLeave) {
     SystemBuilder b = garden();
     b.head("L3");
     b.pipe("lawn", "L3");
-    b.pipe("T1", "lawn").id = "second";
+    b.pipe("T1", "lawn").own_id = std::string("second");
     const Layout layout = find_layout(b.system);
     EXPECT_EQ(all_text(layout.errors), "");
     EXPECT_EQ(layout.zone_heads[0], (Indices{0, 1, 3}));
@@ -268,7 +268,7 @@ TEST(GraphZones, RandomSystemsAgreeWithTheDefinition) {
         }
         for (int i = 0; i < 14; ++i) {
             const std::size_t from = random() % points, to = random() % points;
-            if (from != to) b.pipe(ids[from], ids[to]).id = "pipe" + std::to_string(i);
+            if (from != to) b.pipe(ids[from], ids[to]).own_id = "pipe" + std::to_string(i);
         }
         const Layout layout = find_layout(b.system);
         const std::set<Place2> mainline = spread(b.system, {{0, 0}}, {});
