@@ -41,24 +41,24 @@ class Seldom {
 template <class T>
 class Shared {
   public:
-    Shared() : value_(usual()) {}
+    Shared() = default;
     Shared(T value) : value_(std::make_shared<T>(std::move(value))) {}
 
-    const T& operator*() const { return *value_; }
-    const T* operator->() const { return value_.get(); }
+    const T& operator*() const { return value_ ? *value_ : usual(); }
+    const T* operator->() const { return &**this; }
     /// Two that share have the same address; two that do not may still be alike.
     bool shares(const Shared& other) const { return value_ == other.value_; }
     T& edit() {
-        if (value_.use_count() > 1) value_ = std::make_shared<T>(*value_);
+        if (value_.use_count() != 1) value_ = std::make_shared<T>(**this);
         return *value_;
     }
 
   private:
-    static const std::shared_ptr<T>& usual() {
-        static const std::shared_ptr<T> value = std::make_shared<T>();
+    static const T& usual() {
+        static const T value;
         return value;
     }
-    std::shared_ptr<T> value_;
+    std::shared_ptr<T> value_;  ///< empty: as T is without being set, counted by nobody
 };
 
 }  // namespace evenhead::model
