@@ -306,6 +306,18 @@ std::optional<ParsedQuantity> read_volume_in_time(std::string_view text, UnitSys
 
 }  // namespace
 
+std::optional<Quantity> parse_bare_number(std::string_view text, Dimension dimension, UnitSystem units) {
+    double value = 0;
+    const char *const begin = text.data(), *const end = begin + text.size();
+    const char* const digits = text.starts_with('-') ? begin + 1 : begin;
+    // from_chars would take "inf" and "nan" as well.
+    if (digits == end || !(is_digit(*digits) || *digits == '.')) return std::nullopt;
+    if (const auto [stop, error] = std::from_chars(begin, end, value); error != std::errc() || stop != end)
+        return std::nullopt;
+    const double si = from_units(value, dimension, units);
+    return within_reach(si) ? std::optional(Quantity{si, 0}) : std::nullopt;
+}
+
 ParsedQuantity parse_quantity(std::string_view text, Dimension dimension, UnitSystem units) {
     text = trimmed(text);
     if (text == "?") return {};

@@ -64,7 +64,17 @@ const std::vector<Unit>& known_units() {
 }
 
 const Unit* bare_unit(Dimension dimension, UnitSystem units) {
-    return find_unit(known_units(), unit_word(dimension, units));
+    // Looked up once: long tables are full of bare numbers.
+    constexpr std::size_t dimensions = static_cast<std::size_t>(Dimension::angle) + 1;
+    static const auto bare = [] {
+        std::array<std::array<const Unit*, dimensions>, 2> found{};
+        for (std::size_t i = 0; i < dimensions; ++i)
+            for (const UnitSystem system : {UnitSystem::us, UnitSystem::metric})
+                found[static_cast<std::size_t>(system)][i] =
+                    find_unit(known_units(), unit_word(static_cast<Dimension>(i), system));
+        return found;
+    }();
+    return bare[static_cast<std::size_t>(units)][static_cast<std::size_t>(dimension)];
 }
 
 std::string_view unit_word(Dimension dimension, UnitSystem units) {
@@ -137,11 +147,15 @@ bool within_reach(double si) {
     return size == 0 || (size >= 1e-30 && size <= 1e15);
 }
 
-std::string shortest(double value) {
+std::string_view shortest(double value, std::array<char, 32>& room) {
     if (!std::isfinite(value)) return "null";
-    std::array<char, 32> buffer{};
-    const auto result = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value);
-    return {buffer.data(), result.ptr};
+    const auto result = std::to_chars(room.data(), room.data() + room.size(), value);
+    return {room.data(), static_cast<std::size_t>(result.ptr - room.data())};
+}
+
+std::string shortest(double value) {
+    std::array<char, 32> room;
+    return std::string(shortest(value, room));
 }
 
 }  // namespace evenhead::io

@@ -2,6 +2,7 @@
 // units.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -41,6 +42,11 @@ struct ParsedQuantity {
 /// throws; independent of the locale.
 ParsedQuantity parse_quantity(std::string_view text, model::Dimension dimension, model::UnitSystem units);
 
+/// The same for the text that long tables are full of, a plain decimal number such as "62" or "-0.5"; empty
+/// where it is anything else, or out of reach.
+std::optional<model::Quantity> parse_bare_number(std::string_view text, model::Dimension dimension,
+                                                 model::UnitSystem units);
+
 /// False for a size that nothing of a sprinkler system has, and whose powers leave the range of double: not
 /// zero, and below 1e-30 or above 1e15 in SI.
 bool within_reach(double si);
@@ -48,5 +54,7 @@ bool within_reach(double si);
 /// Shortest text that reads back to the same double (JSON, CSV); locale independent. NaN and infinity:
 /// "null".
 std::string shortest(double value);
+/// The same without a string of its own: a view of `room`.
+std::string_view shortest(double value, std::array<char, 32>& room);
 
 }  // namespace evenhead::io

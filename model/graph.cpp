@@ -24,6 +24,8 @@ namespace {
 /// The end of a pipe at a device or valve falls on the inlet side where `to` names it, else on the outlet
 /// side.
 void put_on_sides(const System& system, Layout& layout) {
+    const bool own_valves = std::any_of(system.valves.begin(), system.valves.end(),
+                                        [](const Valve& valve) { return valve.head != none; });
     for (std::size_t p = 0; p < system.pipes.size(); ++p) {
         const std::array<Index, 2> ends{system.pipes[p].from, system.pipes[p].to};
         for (std::size_t end = 0; end < 2; ++end) {
@@ -32,7 +34,7 @@ void put_on_sides(const System& system, Layout& layout) {
             bool inlet = end == 1;
             if (point.kind == PointKind::device) sides = &layout.device_sides[at(point.row)];
             if (point.kind == PointKind::valve) sides = &layout.valve_sides[at(point.row)];
-            if (point.kind == PointKind::head && system.heads[at(point.row)].valve != none) {
+            if (own_valves && point.kind == PointKind::head && system.heads[at(point.row)].valve != none) {
                 sides = &layout.valve_sides[at(system.heads[at(point.row)].valve)];
                 inlet = true;
             }
@@ -121,6 +123,7 @@ Nodes find_sides(const System& system, Layout& layout) {
         check_sides(system, valve.point, valve.place, "valve", false, layout.valve_sides[v], layout);
         nodes.valve.push_back(part(valve.point, layout.valve_sides[v]));
     }
+    nodes.pipe.reserve(system.pipes.size());
     for (std::size_t p = 0; p < system.pipes.size(); ++p) {
         const Pipe& pipe = system.pipes[p];
         const auto& on_outlet = layout.end_on_outlet[p];
@@ -130,14 +133,33 @@ Nodes find_sides(const System& system, Layout& layout) {
     return nodes;
 }
 
+Passages find_passages(const System& system, const Nodes& nodes) {
+    return {at(nodes.count), [&](const auto& put) {
+                int element = 0;
+                const auto both = [&](const std::array<int, 2>& link, bool back) {
+                    put(link[0], Passage{link[1], element});
+                    if (back) put(link[1], Passage{link[0], element});
+                };
+                for (std::size_t p = 0; p < nodes.pipe.size(); ++p, ++element) both(nodes.pipe[p], true);
+                for (std::size_t d = 0; d < nodes.device.size(); ++d, ++element)
+                    both(nodes.device[d], !one_way(system.devices[d]));
+                for (std::size_t v = 0; v < nodes.valve.size(); ++v, ++element)
+                    if (nodes.valve[v][1] != none) both(nodes.valve[v], !system.valves[v].set);
+            }};
+}
+
 }  // namespace parts
 
 Layout find_layout(const System& system) {
     Layout layout;
     const parts::Nodes nodes = parts::find_sides(system, layout);
     parts::find_elevations(system, layout);
-    const std::vector<parts::Growth> growths = parts::find_zones(system, nodes, layout);
-    parts::find_reach(system, nodes, layout);
+    std::vector<parts::Growth> growths;
+    {
+        const parts::Passages passages = parts::find_passages(system, nodes);
+        growths = parts::find_zones(system, nodes, passages, layout);
+        parts::find_reach(system, nodes, passages, layout);
+    }
     parts::find_loops(system, nodes, layout);
     parts::find_lossless_rings(system, nodes, layout);
     parts::find_endless_pumps(system, nodes, layout);

@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "model/lists.hpp"
 #include "model/system.hpp"
 
 namespace evenhead::model {
@@ -28,10 +29,9 @@ struct Layout {
 
     std::vector<char>
         point_on_mainline;  ///< by point (of a valve's point: its inlet), 1 = reached past no valve
-    std::vector<char> pipe_on_mainline;            ///< by pipe
-    std::vector<std::vector<Index>> zone_of_pipe;  ///< by pipe: valves whose zone it is in (mainline: empty)
-    std::vector<std::vector<Index>>
-        zone_of_point;                           ///< by point (valve: its outlet): valves whose zone it is in
+    std::vector<char> pipe_on_mainline;          ///< by pipe
+    Lists zone_of_pipe;                          ///< by pipe: valves whose zone it is in (mainline: none)
+    Lists zone_of_point;                         ///< by point (valve: its outlet): valves whose zone it is in
     std::vector<std::vector<Index>> zone_heads;  ///< by valve: the heads it waters
     std::vector<Index> heads_on_mainline;        ///< heads upstream of every valve: they water in every run
     std::vector<Index> heads_two_valves;         ///< heads in the zones of two or more valves

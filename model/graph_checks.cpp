@@ -106,10 +106,11 @@ void warn_of_growing_laterals(const System& system, const std::vector<Growth>& g
             layout.pipe_in_loop[at(growth.feeder)])
             continue;
         const Pipe &pipe = system.pipes[at(growth.pipe)], &feeder = system.pipes[at(growth.feeder)];
-        layout.warnings.push_back({pipe.place, pipe.id,
-                                   "the lateral grows in the direction of flow: pipe " + quoted(pipe.id) +
-                                       " is larger than pipe " + quoted(feeder.id) + " that feeds it",
-                                   "swap the sizes, or make " + quoted(feeder.id) + " as large"});
+        const std::string id = system.pipe_id(pipe), feeder_id = system.pipe_id(feeder);
+        layout.warnings.push_back({pipe.place, id,
+                                   "the lateral grows in the direction of flow: pipe " + quoted(id) +
+                                       " is larger than pipe " + quoted(feeder_id) + " that feeds it",
+                                   "swap the sizes, or make " + quoted(feeder_id) + " as large"});
     }
 }
 
@@ -133,12 +134,13 @@ void warn_of_short_pipes(const System& system, Layout& layout) {
         const double straight = std::isnan(rise) ? plan : std::hypot(plan, rise);
         const bool as_in_plan = plan > 0 && std::abs(length - plan) <= 1e-6 * plan;
         if (as_in_plan || length >= straight * (1 - share) - rounding) continue;
-        layout.warnings.push_back(
-            {pipe.place, pipe.id,
-             "pipe " + quoted(pipe.id) + " is shorter than the straight distance from " + quoted(from.id) +
-                 " to " + quoted(to.id),
-             plan > 0 ? "check its length and the coordinates and elevations of its ends"
-                      : "check its length and the elevations of its ends"});
+        const std::string id = system.pipe_id(pipe);
+        layout.warnings.push_back({pipe.place, id,
+                                   "pipe " + quoted(id) + " is shorter than the straight distance from " +
+                                       quoted(from.id) + " to " + quoted(to.id),
+                                   plan > 0
+                                       ? "check its length and the coordinates and elevations of its ends"
+                                       : "check its length and the elevations of its ends"});
     }
 }
 

@@ -3,6 +3,7 @@
 // "Nearest" is one search by Dijkstra from all points that have an elevation at once: a helper vertex reaches
 // each of them at no length. A distance carries the elevation it started from; of equal lengths the lower
 // elevation wins, so that the order of the rows does not matter.
+#include <boost/graph/compressed_sparse_row_graph.hpp>
 #include <boost/graph/dijkstra_shortest_paths_no_color_map.hpp>
 #include <cmath>
 #include <functional>

@@ -1,10 +1,14 @@
 // Loops and rings: biconnected components.
 //
-// Every pipe, device and valve is a vertex of its own between its two nodes, so that two elements side by
-// side are a cycle of four vertices rather than a double edge (which the search would take for one). A
-// component of two or more elements is a looped part.
+// Elements that end where nothing else is are in no loop, nor are those that do once these are left out: the
+// trees are peeled off leaf by leaf first, since they are most of a system.
+//
+// Every pipe, device and valve that is left is a vertex of its own between its two nodes, so that two
+// elements side by side are a cycle of four vertices rather than a double edge (which the search would take
+// for one). A component of two or more elements is a looped part.
 #include <algorithm>
 #include <boost/graph/biconnected_components.hpp>
+#include <boost/graph/compressed_sparse_row_graph.hpp>
 #include <utility>
 
 #include "model/graph_parts.hpp"
@@ -14,17 +18,54 @@ namespace {
 
 /// Two nodes joined by an element.
 using Link = std::array<int, 2>;
+using Graph = boost::compressed_sparse_row_graph<boost::directedS, boost::no_property, boost::no_property,
+                                                 boost::no_property, int, int>;
+
+/// The links that are left once the trees are peeled off. A node needs no list of its links for that: of one
+/// that is on a single link, the sum of the positions of its links is the link.
+std::vector<int> without_trees(int nodes, const std::vector<Link>& links) {
+    std::vector<int> degree(at(nodes), 0);
+    std::vector<unsigned> sum(at(nodes), 0);  // wraps round, which differences undo
+    std::vector<char> left(links.size(), 1);
+    for (std::size_t i = 0; i < links.size(); ++i) {
+        left[i] = links[i][0] != links[i][1];
+        if (!left[i]) continue;
+        for (const int node : links[i]) {
+            ++degree[at(node)];
+            sum[at(node)] += static_cast<unsigned>(i);
+        }
+    }
+    for (int start = 0; start < nodes; ++start)
+        for (int leaf = start; degree[at(leaf)] == 1;) {
+            const unsigned link = sum[at(leaf)];
+            left[link] = 0;
+            degree[at(leaf)] = 0;
+            leaf = links[link][0] == leaf ? links[link][1] : links[link][0];
+            --degree[at(leaf)];
+            sum[at(leaf)] -= link;
+        }
+    std::vector<int> core;
+    for (std::size_t i = 0; i < links.size(); ++i)
+        if (left[i]) core.push_back(static_cast<int>(i));
+    return core;
+}
 
 /// The elements (positions in `links`) of each looped part, in file order.
 std::vector<std::vector<int>> looped_parts(int nodes, const std::vector<Link>& links) {
-    GraphMaker maker;
-    for (std::size_t i = 0; i < links.size(); ++i) {
-        if (links[i][0] == links[i][1]) continue;
-        const int element = nodes + static_cast<int>(i);
-        maker.both_ways(links[i][0], element);
-        maker.both_ways(element, links[i][1]);
-    }
-    const Graph graph = maker.make(nodes + static_cast<int>(links.size()));
+    if (links.size() < 2) return {};
+    const std::vector<int> core = without_trees(nodes, links);
+    const auto elements = static_cast<int>(core.size());
+    std::vector<int> vertex(at(nodes), none);  // of each node that is left, behind those of the elements
+    int vertices = elements;
+    std::vector<std::pair<int, int>> ends;
+    ends.reserve(core.size() * 4);
+    for (int element = 0; element < elements; ++element)
+        for (const int node : links[at(core[at(element)])]) {
+            if (vertex[at(node)] == none) vertex[at(node)] = vertices++;
+            ends.emplace_back(element, vertex[at(node)]);
+            ends.emplace_back(vertex[at(node)], element);
+        }
+    const Graph graph(boost::edges_are_unsorted_multi_pass, ends.begin(), ends.end(), vertices);
 
     // Each undirected edge is two arcs here, of which the search numbers one.
     std::vector<int> component(static_cast<std::size_t>(num_edges(graph)), none);
@@ -37,8 +78,8 @@ std::vector<std::vector<int>> looped_parts(int nodes, const std::vector<Link>& l
         const int number = component[at(static_cast<int>(get(arcs, *edge)))];
         if (number == none) continue;
         const int element =
-            std::max(static_cast<int>(source(*edge, graph)), static_cast<int>(target(*edge, graph)));
-        parts[at(number)].push_back(element - nodes);
+            std::min(static_cast<int>(source(*edge, graph)), static_cast<int>(target(*edge, graph)));
+        parts[at(number)].push_back(core[at(element)]);
     }
     for (std::vector<int>& part : parts) {
         std::sort(part.begin(), part.end());
@@ -81,7 +122,7 @@ std::vector<Free> elements_without_loss(const System& system, const Nodes& nodes
     for (std::size_t p = 0; p < system.pipes.size(); ++p) {
         const Pipe& pipe = system.pipes[p];
         if (!pipe.closed && pipe.length.value == 0 && pipe.k.value == 0)
-            free.push_back({nodes.pipe[p], "pipe " + quoted(pipe.id), pipe.place});
+            free.push_back({nodes.pipe[p], "pipe " + quoted(system.pipe_id(pipe)), pipe.place});
     }
     for (std::size_t d = 0; d < system.devices.size(); ++d) {
         const Device& device = system.devices[d];
@@ -135,6 +176,7 @@ bool drives_itself(const Free& pump, const std::vector<std::vector<int>>& leads_
 void find_loops(const System& system, const Nodes& nodes, Layout& layout) {
     layout.pipe_in_loop.assign(system.pipes.size(), 0);
     std::vector<Link> links = nodes.pipe;
+    links.reserve(links.size() + nodes.device.size() + nodes.valve.size());
     links.insert(links.end(), nodes.device.begin(), nodes.device.end());
     for (const Link& valve : nodes.valve)
         if (valve[1] != none) links.push_back(valve);

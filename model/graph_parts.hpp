@@ -1,15 +1,14 @@
 // The steps of find_layout, and the nodes and links that they share. Not installed: use model/graph.hpp.
 //
 // A device or a valve parts its point in two: the inlet side keeps the point's position as its node, the
-// outlet side is a node of its own. Every other point is one node. A pipe links two nodes both ways; a device
-// links its inlet to its outlet; a valve does so only where it is open.
+// outlet side is a node of its own. Every other point is one node. A pipe links two nodes both passages; a
+// device links its inlet to its outlet; a valve does so only where it is open.
 #pragma once
 
 #include <array>
-#include <boost/graph/compressed_sparse_row_graph.hpp>
 #include <cstddef>
+#include <span>
 #include <string>
-#include <utility>
 #include <vector>
 
 #include "model/graph.hpp"
@@ -31,32 +30,13 @@ inline Index point_of(const Nodes& nodes, std::size_t points, int node) {
     return at(node) < points ? node : nodes.outlet_point[at(node) - points];
 }
 
-/// A directed graph that knows which pipe an arc runs along (none: a device, a valve or a helper).
-struct Arc {
-    Index pipe = none;
+/// Where a node leads, and through which element: the pipes come first, then the devices, then the valves.
+struct Passage {
+    int node, element;
 };
-using Graph = boost::compressed_sparse_row_graph<boost::directedS, boost::no_property, Arc,
-                                                 boost::no_property, int, int>;
-
-/// Collects arcs and makes the graph of them.
-class GraphMaker {
-  public:
-    void arc(int tail, int head, Index pipe = none) {
-        ends_.emplace_back(tail, head);
-        arcs_.push_back({pipe});
-    }
-    void both_ways(int one, int other, Index pipe = none) {
-        arc(one, other, pipe);
-        arc(other, one, pipe);
-    }
-    Graph make(int nodes) const {
-        return {boost::edges_are_unsorted_multi_pass, ends_.begin(), ends_.end(), arcs_.begin(), nodes};
-    }
-
-  private:
-    std::vector<std::pair<int, int>> ends_;
-    std::vector<Arc> arcs_;
-};
+/// By node. A one-way element leads in its direction only.
+using Passages = ListsOf<Passage>;
+Passages find_passages(const System& system, const Nodes& nodes);
 
 /// True where water passes only from inlet to outlet: a check of any kind, a pump, whatever holds a pressure.
 inline bool one_way(const Device& device) {
@@ -81,9 +61,10 @@ Nodes find_sides(const System& system, Layout& layout);
 /// Elevations of all points, and what was assumed for them.
 void find_elevations(const System& system, Layout& layout);
 /// Mainline, zones, heads of each zone; errors where a valve lies behind a valve.
-std::vector<Growth> find_zones(const System& system, const Nodes& nodes, Layout& layout);
+std::vector<Growth> find_zones(const System& system, const Nodes& nodes, const Passages& passages,
+                               Layout& layout);
 /// What some supply reaches with every valve open, closed things closed and one-way directions respected.
-void find_reach(const System& system, const Nodes& nodes, Layout& layout);
+void find_reach(const System& system, const Nodes& nodes, const Passages& passages, Layout& layout);
 /// Looped parts.
 void find_loops(const System& system, const Nodes& nodes, Layout& layout);
 /// Errors where elements that lose nothing form a ring or join supplies without flow test.

@@ -5,8 +5,6 @@
 // element is passed in its direction only. A node that the supplies reach is black before the zones are
 // sought, so that no zone enters the mainline; what one zone blackened is made white again for the next.
 #include <algorithm>
-#include <boost/graph/breadth_first_search.hpp>
-#include <boost/pending/queue.hpp>
 #include <utility>
 
 #include "model/graph_parts.hpp"
@@ -14,67 +12,77 @@
 namespace evenhead::model::parts {
 namespace {
 
-using Colours = std::vector<boost::default_color_type>;
-using Vertex = boost::graph_traits<Graph>::vertex_descriptor;
-
-/// Notes what a search discovers, and the pipe by which it came there.
-struct Recorder : boost::default_bfs_visitor {
-    std::vector<int>* found;
-    std::vector<Index>* arrival;  ///< by node; a device hands on the pipe before it
-    const System* system;
-    std::vector<Growth>* growths;
-
-    void discover_vertex(Vertex node, const Graph&) const { found->push_back(static_cast<int>(node)); }
-
-    template <class Edge>
-    void tree_edge(Edge edge, const Graph& graph) const {
-        const Index before = (*arrival)[at(static_cast<int>(source(edge, graph)))], pipe = graph[edge].pipe;
-        (*arrival)[at(static_cast<int>(target(edge, graph)))] = pipe != none ? pipe : before;
-        if (pipe != none && before != none && larger(pipe, before)) growths->push_back({pipe, before});
+/// A search that begins at some nodes, passes the elements that `passes` lets it, and calls `step(from,
+/// passage)` for every node it finds on the passage. Adds what it finds to `found`, which are also its
+/// waiting nodes; nodes that are `black` are found already.
+template <class Passes, class Step>
+void search(const Passages& passages, const std::vector<int>& starts, std::vector<char>& black,
+            std::vector<int>& found, const Passes& passes, const Step& step) {
+    const std::size_t before = found.size();
+    for (const int start : starts)
+        if (!std::exchange(black[at(start)], 1)) found.push_back(start);
+    for (std::size_t next = before; next < found.size(); ++next) {
+        const int node = found[next];
+        for (const Passage& passage : passages[at(node)]) {
+            if (black[at(passage.node)] || !passes(passage.element)) continue;
+            black[at(passage.node)] = 1;
+            step(node, passage);
+            found.push_back(passage.node);
+        }
     }
-
-    /// Larger in bore; the same nominal size in another kind is no growth.
-    bool larger(Index pipe, Index before) const {
-        const PipeSize &size = system->pipes[at(pipe)].size, &feeder = system->pipes[at(before)].size;
-        const bool same_nominal = !size.nominal.empty() && size.nominal == feeder.nominal;
-        return !same_nominal && size.bore.value > feeder.bore.value * (1 + 1e-9);
-    }
-};
-
-void search(const Graph& graph, const std::vector<int>& from, const Recorder& recorder, Colours& colours) {
-    boost::queue<Vertex> waiting;
-    boost::breadth_first_visit(
-        graph, from.begin(), from.end(), waiting, recorder,
-        boost::make_iterator_property_map(colours.begin(), boost::get(boost::vertex_index, graph)));
 }
 
-/// What a search found, by which pipes, and the growths it met.
-struct Finder {
+/// Larger in bore; the same nominal size in another kind is no growth.
+bool larger(const Pipe& pipe, const Pipe& before) {
+    if (pipe.size.shares(before.size)) return false;
+    const PipeSize &size = *pipe.size, &feeder = *before.size;
+    const bool same_nominal = !size.nominal.empty() && size.nominal == feeder.nominal;
+    return !same_nominal && size.bore.value > feeder.bore.value * (1 + 1e-9);
+}
+
+/// Searches that pass no valve; they note the pipe by which they came to each node, and where a pipe is
+/// larger than the one before it.
+class ZoneSearch {
+  public:
+    ZoneSearch(const System& system, const Nodes& nodes, const Passages& passages)
+        : system_(system),
+          passages_(passages),
+          pipes_(static_cast<int>(nodes.pipe.size())),
+          valves_(pipes_ + static_cast<int>(nodes.device.size())),
+          black_(at(nodes.count), 0),
+          arrival_(at(nodes.count), none) {}
+
     std::vector<int> found;
-    std::vector<Index> arrival;
     std::vector<Growth> growths;
-    Recorder recorder;
 
-    Finder(const System& system, int nodes) : arrival(at(nodes), none) {
-        recorder.found = &found;
-        recorder.arrival = &arrival;
-        recorder.system = &system;
-        recorder.growths = &growths;
+    void from(const std::vector<int>& starts) {
+        search(
+            passages_, starts, black_, found, [&](int element) { return element < valves_; },
+            [&](int node, const Passage& passage) {
+                const Index before = arrival_[at(node)];
+                const bool pipe = passage.element < pipes_;
+                arrival_[at(passage.node)] =
+                    pipe ? passage.element : before;  // a device hands on the pipe before it
+                if (pipe && before != none &&
+                    larger(system_.pipes[at(passage.element)], system_.pipes[at(before)]))
+                    growths.push_back({passage.element, before});
+            });
     }
-    Finder(const Finder&) = delete;
-    Finder& operator=(const Finder&) = delete;
+    /// The zone behind a valve's outlet, in `found`; the next search may find the same nodes again.
+    void zone(int outlet) {
+        found.clear();
+        arrival_[at(outlet)] = none;
+        from({outlet});
+        for (const int node : found) black_[at(node)] = 0;
+    }
+
+  private:
+    const System& system_;
+    const Passages& passages_;
+    int pipes_, valves_;  ///< the first element behind the pipes, and the first valve
+    std::vector<char> black_;
+    std::vector<Index> arrival_;  ///< by node
 };
-
-Graph without_valves(const System& system, const Nodes& nodes) {
-    GraphMaker maker;
-    for (std::size_t p = 0; p < system.pipes.size(); ++p)
-        maker.both_ways(nodes.pipe[p][0], nodes.pipe[p][1], static_cast<Index>(p));
-    for (std::size_t d = 0; d < system.devices.size(); ++d) {
-        maker.arc(nodes.device[d][0], nodes.device[d][1]);
-        if (!one_way(system.devices[d])) maker.arc(nodes.device[d][1], nodes.device[d][0]);
-    }
-    return maker.make(nodes.count);
-}
 
 std::vector<int> supply_nodes(const System& system) {
     std::vector<int> from;
@@ -82,29 +90,42 @@ std::vector<int> supply_nodes(const System& system) {
     return from;
 }
 
+/// What the searches from the valves gather, before it is put in order.
+struct Zones {
+    using Pairs = std::vector<std::array<int, 2>>;
+    Pairs of_node, of_point;  ///< each with a valve
+    std::vector<Index> last;  ///< by point: the valve that came last
+};
+
+Lists in_order(std::size_t rows, const Zones::Pairs& pairs) {
+    return {rows, [&](const auto& put) {
+                for (const auto& [row, valve] : pairs) put(row, valve);
+            }};
+}
+
 void put_zone(const System& system, const Nodes& nodes, Index valve, const std::vector<int>& found,
-              std::vector<std::vector<Index>>& zone_of_node, Layout& layout) {
+              Zones& zones, Layout& layout) {
+    std::vector<Index>& heads = layout.zone_heads[at(valve)];
     for (const int node : found) {
-        zone_of_node[at(node)].push_back(valve);
+        zones.of_node.push_back({node, valve});
         const Index index = point_of(nodes, system.points.size(), node);
         const Point& point = system.points[at(index)];
         // Of another valve in this zone only the inlet is reached, and a valve's zones are those of its
         // outlet.
         if (point.kind == PointKind::valve && node == index) continue;
-        std::vector<Index>& zones = layout.zone_of_point[at(index)];
-        if (zones.empty() || zones.back() != valve) zones.push_back(valve);
+        if (std::exchange(zones.last[at(index)], valve) != valve) zones.of_point.push_back({index, valve});
         if (point.kind == PointKind::head && system.heads[at(point.row)].valve == none)
-            layout.zone_heads[at(valve)].push_back(point.row);
+            heads.push_back(point.row);
     }
-    std::vector<Index>& heads = layout.zone_heads[at(valve)];
     std::sort(heads.begin(), heads.end());
     heads.erase(std::unique(heads.begin(), heads.end()), heads.end());
+    heads.shrink_to_fit();
 }
 
-void refuse_valves_behind_valves(const System& system, const Nodes& nodes,
-                                 const std::vector<std::vector<Index>>& zone_of_node, Layout& layout) {
+void refuse_valves_behind_valves(const System& system, const Nodes& nodes, const Lists& zone_of_node,
+                                 Layout& layout) {
     for (std::size_t v = 0; v < system.valves.size(); ++v) {
-        const std::vector<Index>& zones = zone_of_node[at(nodes.valve[v][0])];
+        const std::span<const Index> zones = zone_of_node[at(nodes.valve[v][0])];
         if (zones.empty()) continue;
         const Valve& valve = system.valves[v];
         const std::string& id = system.point_id(valve.point);
@@ -126,47 +147,46 @@ void refuse_valves_behind_valves(const System& system, const Nodes& nodes,
 
 }  // namespace
 
-std::vector<Growth> find_zones(const System& system, const Nodes& nodes, Layout& layout) {
+std::vector<Growth> find_zones(const System& system, const Nodes& nodes, const Passages& passages,
+                               Layout& layout) {
     const std::size_t points = system.points.size();
     layout.point_on_mainline.assign(points, 0);
     layout.pipe_on_mainline.assign(system.pipes.size(), 0);
-    layout.zone_of_pipe.resize(system.pipes.size());
-    layout.zone_of_point.resize(points);
     layout.zone_heads.resize(system.valves.size());
 
-    const Graph graph = without_valves(system, nodes);
-    Colours colours(at(nodes.count), boost::white_color);
-    Finder finder(system, nodes.count);
-    std::vector<int>& found = finder.found;
-    search(graph, supply_nodes(system), finder.recorder, colours);
-    finder.growths.clear();  // a mainline may grow: it is fed from several sides
+    ZoneSearch search(system, nodes, passages);
+    search.from(supply_nodes(system));
+    search.growths.clear();  // a mainline may grow: it is fed from several sides
     std::vector<char> on_mainline(at(nodes.count), 0);
-    for (const int node : found) {
+    for (const int node : search.found) {
         on_mainline[at(node)] = 1;
         const Index point = point_of(nodes, points, node);
         const bool outlet_of_valve = node != point && system.points[at(point)].kind == PointKind::valve;
         if (!outlet_of_valve) layout.point_on_mainline[at(point)] = 1;
     }
 
-    std::vector<std::vector<Index>> zone_of_node(at(nodes.count));
+    Zones zones;
+    zones.of_node.reserve(at(nodes.count));
+    zones.of_point.reserve(points);
+    zones.last.assign(points, none);
     for (std::size_t v = 0; v < system.valves.size(); ++v) {
         const Valve& valve = system.valves[v];
         const auto index = static_cast<Index>(v);
-        found.clear();
         if (valve.head != none) {
             layout.zone_heads[v] = {valve.head};
+            zones.of_point.push_back({valve.point, index});
         } else if (!on_mainline[at(nodes.valve[v][1])]) {
-            finder.arrival[at(nodes.valve[v][1])] = none;
-            search(graph, {nodes.valve[v][1]}, finder.recorder, colours);
-            put_zone(system, nodes, index, found, zone_of_node, layout);
-            for (const int node : found) colours[at(node)] = boost::white_color;
+            search.zone(nodes.valve[v][1]);
+            put_zone(system, nodes, index, search.found, zones, layout);
         }
-        if (valve.head != none) layout.zone_of_point[at(valve.point)].push_back(index);
     }
+    const Lists zone_of_node = in_order(at(nodes.count), zones.of_node);
+    layout.zone_of_point = in_order(points, zones.of_point);
+    layout.zone_of_pipe.reserve(system.pipes.size());
     for (std::size_t p = 0; p < system.pipes.size(); ++p) {
         // Both ends are reached together: a pipe has two directions.
         layout.pipe_on_mainline[p] = on_mainline[at(nodes.pipe[p][0])];
-        layout.zone_of_pipe[p] = zone_of_node[at(nodes.pipe[p][0])];
+        layout.zone_of_pipe.add(zone_of_node[at(nodes.pipe[p][0])]);
     }
     for (std::size_t h = 0; h < system.heads.size(); ++h) {
         const Head& head = system.heads[h];
@@ -177,31 +197,22 @@ std::vector<Growth> find_zones(const System& system, const Nodes& nodes, Layout&
             layout.heads_two_valves.push_back(static_cast<Index>(h));
     }
     refuse_valves_behind_valves(system, nodes, zone_of_node, layout);
-    return std::move(finder.growths);
+    return std::move(search.growths);
 }
 
-void find_reach(const System& system, const Nodes& nodes, Layout& layout) {
-    GraphMaker maker;
-    for (std::size_t p = 0; p < system.pipes.size(); ++p)
-        if (!system.pipes[p].closed) maker.both_ways(nodes.pipe[p][0], nodes.pipe[p][1]);
-    for (std::size_t d = 0; d < system.devices.size(); ++d) {
-        if (system.devices[d].closed) continue;
-        maker.arc(nodes.device[d][0], nodes.device[d][1]);
-        if (!one_way(system.devices[d])) maker.arc(nodes.device[d][1], nodes.device[d][0]);
-    }
-    for (std::size_t v = 0; v < system.valves.size(); ++v) {
-        if (nodes.valve[v][1] == none) continue;
-        maker.arc(nodes.valve[v][0], nodes.valve[v][1]);
-        if (!system.valves[v].set) maker.arc(nodes.valve[v][1], nodes.valve[v][0]);
-    }
-    const Graph graph = maker.make(nodes.count);
-    Colours colours(at(nodes.count), boost::white_color);
-    Finder finder(system, nodes.count);
-    search(graph, supply_nodes(system), finder.recorder, colours);
+void find_reach(const System& system, const Nodes& nodes, const Passages& passages, Layout& layout) {
+    const std::size_t pipes = system.pipes.size(), valves = pipes + system.devices.size();
+    const auto open = [&](int element) {
+        const std::size_t e = at(element);
+        if (e < pipes) return !system.pipes[e].closed;
+        return e >= valves || !system.devices[e - pipes].closed;
+    };
+    std::vector<char> black(at(nodes.count), 0);
+    std::vector<int> found;
+    search(passages, supply_nodes(system), black, found, open, [](int, const Passage&) {});
 
     layout.point_reached.assign(system.points.size(), 0);
-    for (const int node : finder.found)
-        layout.point_reached[at(point_of(nodes, system.points.size(), node))] = 1;
+    for (const int node : found) layout.point_reached[at(point_of(nodes, system.points.size(), node))] = 1;
     for (std::size_t h = 0; h < system.heads.size(); ++h)
         if (!layout.point_reached[at(system.heads[h].point)])
             layout.heads_unfed.push_back(static_cast<Index>(h));

@@ -48,18 +48,19 @@ std::size_t edit_distance(std::string_view left, std::string_view right, std::si
 
 NearestName::NearestName(std::string_view word) : word_(word), first_too_far_(2 + word.size() / 4) {}
 
-void NearestName::offer(std::string_view name) {
-    if (first_too_far_ == 0) return;
+bool NearestName::offer(std::string_view name) {
+    if (first_too_far_ == 0) return false;
     const std::size_t distance = edit_distance(word_, name, first_too_far_ - 1);
     // A word of which every letter must be changed is another word, however short.
-    if (distance >= first_too_far_ || distance >= std::max(word_.size(), name.size())) return;
+    if (distance >= first_too_far_ || distance >= std::max(word_.size(), name.size())) return false;
     best_ = name;
     any_ = true;
     first_too_far_ = distance;
+    return true;
 }
 
 std::optional<std::string_view> NearestName::found() const {
-    return any_ ? std::optional(best_) : std::nullopt;
+    return any_ ? std::optional<std::string_view>(best_) : std::nullopt;
 }
 
 }  // namespace evenhead::model

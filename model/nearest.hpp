@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <string>
 #include <string_view>
 
 namespace evenhead::model {
@@ -17,21 +18,25 @@ std::size_t edit_distance(std::string_view left, std::string_view right, std::si
 class NearestName {
   public:
     explicit NearestName(std::string_view word);
-    void offer(std::string_view name);  ///< the first of equally near names wins; kept as a view
-    std::optional<std::string_view> found() const;
+    bool offer(
+        std::string_view name);  ///< true where it is the nearest so far; the first of equally near ones is
+    std::optional<std::string_view> found() const;  ///< lives as long as this
 
   private:
-    std::string_view word_, best_;
+    std::string_view word_;
+    std::string best_;
     std::size_t first_too_far_;  ///< a name at this distance or beyond is not better than what is there
     bool any_ = false;
 };
 
-/// The nearest of a range of things that turn into string_view.
+/// The nearest of a range of things that turn into string_view, as a view of it.
 template <class Names>
 std::optional<std::string_view> nearest_name(std::string_view word, const Names& names) {
     NearestName nearest(word);
-    for (const auto& name : names) nearest.offer(name);
-    return nearest.found();
+    std::optional<std::string_view> best;
+    for (const auto& name : names)
+        if (nearest.offer(name)) best = name;
+    return best;
 }
 
 }  // namespace evenhead::model

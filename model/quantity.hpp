@@ -5,6 +5,8 @@
 #include <limits>
 #include <optional>
 
+#include "model/seldom.hpp"
+
 namespace evenhead::model {
 
 /// What a number measures. SI unit of each in the comment; printed units belong to io.
@@ -34,7 +36,33 @@ struct Quantity {
     bool known() const { return !std::isnan(value); }
 };
 
-/// Absent from the case (nullopt) is not the same as given as "?" (present, not known()).
-using OptionalQuantity = std::optional<Quantity>;
+/// A quantity that a row may leave out. Absent is not the same as given as "?" (present, not known()). Used
+/// like std::optional, but no longer than a Quantity: a deviation is never negative, so that a negative one
+/// marks what is absent.
+class OptionalQuantity {
+  public:
+    OptionalQuantity() = default;
+    OptionalQuantity(std::nullopt_t) {}
+    OptionalQuantity(const Quantity& quantity) : quantity_(quantity) {}
+    OptionalQuantity(const Seldom<Quantity>& quantity) {
+        if (quantity) quantity_ = *quantity;
+    }
+
+    bool has_value() const { return !(quantity_.deviation < 0); }
+    explicit operator bool() const { return has_value(); }
+    Quantity& operator*() { return quantity_; }
+    const Quantity& operator*() const { return quantity_; }
+    Quantity* operator->() { return &quantity_; }
+    const Quantity* operator->() const { return &quantity_; }
+    Quantity value_or(const Quantity& otherwise) const { return has_value() ? quantity_ : otherwise; }
+    void reset() { quantity_ = absent; }
+    operator Seldom<Quantity>() const {
+        return has_value() ? Seldom<Quantity>(quantity_) : Seldom<Quantity>();
+    }
+
+  private:
+    static constexpr Quantity absent{std::numeric_limits<double>::quiet_NaN(), -1};
+    Quantity quantity_ = absent;
+};
 
 }  // namespace evenhead::model

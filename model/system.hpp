@@ -59,7 +59,7 @@ struct Point {
     Index row = none;              ///< in supplies, devices, valves or heads; none for plain
     OptionalQuantity elevation;    ///< m, as given on the row (or through a pipe's `uphill`)
     OptionalQuantity x, y;         ///< m, east and north
-    std::string note;
+    Seldom<std::string> note;
     Place place;                   ///< its row, or the first pipe that names it
 };
 
@@ -106,15 +106,22 @@ struct Nozzle {
     Place place;
 };
 
+/// What swing joint and body take between lateral and nozzle: a loss without a chart. Long tables are mostly heads.
+struct Joint {
+    LossKind kind = LossKind::lossless;   ///< or cv, kv
+    Quantity coefficient;
+    operator Loss() const { return {kind, coefficient, {}, {}, false}; }
+};
+
 struct Head {
     Index point = none;
     Index nozzle = none;             ///< none where the case says "?"
     Index valve = none;              ///< its own valve, where it has one
-    Loss joint;                      ///< swing joint and body between lateral and nozzle: lossless, cv or kv
-    OptionalQuantity set;            ///< Pa: the body holds the nozzle to this
+    Joint joint;
+    Seldom<Quantity> set;            ///< Pa: the body holds the nozzle to this
     OptionalQuantity arc, facing;    ///< degrees
-    OptionalQuantity at_least;       ///< Pa wanted, instead of the nozzle's min
-    OptionalQuantity stated_flow, stated_pressure;
+    Seldom<Quantity> at_least;       ///< Pa wanted, instead of the nozzle's min
+    Seldom<Quantity> stated_flow, stated_pressure;
 };
 
 // ---- pipes ----------------------------------------------------------------------------------------------------
@@ -137,14 +144,14 @@ struct PipeSize {
 };
 
 struct Pipe {
-    std::string id;
+    Seldom<std::string> own_id;      ///< absent: the pipe is called from-to, see System::pipe_id
     Index from = none, to = none;    ///< points
     Quantity length;                 ///< m
-    PipeSize size;
+    Shared<PipeSize> size;
     Quantity k{0, 0};                ///< sum of minor loss coefficients on this bore
     double fittings = 0;             ///< more length, as a share
     bool closed = false;
-    std::vector<std::array<double, 2>> bends;   ///< m, x and y on the way from `from` to `to`
+    Seldom<std::vector<std::array<double, 2>>> bends;   ///< m, x and y on the way from `from` to `to`
     Index lateral = none;            ///< the lateral row that made it
     Place place;
 };
@@ -271,6 +278,10 @@ struct System {
     std::vector<Assumption> assumptions;            ///< made while reading; the graph adds its own
 
     const std::string& point_id(Index point) const { return points[static_cast<std::size_t>(point)].id; }
+    std::string pipe_id(const Pipe& pipe) const {
+        return pipe.own_id ? *pipe.own_id : point_id(pipe.from) + "-" + point_id(pipe.to);
+    }
+    std::string pipe_id(Index pipe) const { return pipe_id(pipes[static_cast<std::size_t>(pipe)]); }
 };
 
 /// Something wrong (or suspicious) about a case. `row` is the row's id or text, `mend` what would be right.

@@ -19,7 +19,7 @@ void reserve(CaseReader& reader) {
     reader.system.heads.reserve(heads);
     reader.system.pipes.reserve(pipes);
     reader.system.points.reserve(heads + reader.count_rows("points") + reader.count_rows("valves"));
-    reader.points.reserve(heads + pipes);
+    reader.points.reserve(reader.system.points.capacity());
     reader.pipes.reserve(pipes);
 }
 
@@ -40,7 +40,7 @@ const TableReader* find_table(std::string_view name) {
 }
 
 CaseReading read_case(const std::string& path) {
-    CaseReader reader(read_document(path));
+    CaseReader reader(read_document(path, CsvTables::as_text));
     read_top(reader);
     read_defaults(reader);
     reserve(reader);
@@ -51,6 +51,10 @@ CaseReading read_case(const std::string& path) {
     }
     read_limits(reader);
     raise_points(reader);
+
+    for (const TableReader* table : tables) reader.forget_rows(table->name);
+    reader.points.forget();
+    reader.pipes.forget();
 
     CaseReading reading;
     if (reader.graph_sound) {

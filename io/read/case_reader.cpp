@@ -80,12 +80,20 @@ void CaseReader::assume(std::string_view subject, std::string_view what, double 
 
 std::size_t CaseReader::count_rows(std::string_view name) const {
     const Table* table = document.find_table(name);
-    return table ? table->rows.size() : 0;
+    return table ? table->count() : 0;
 }
 
 void CaseReader::forget_rows(std::string_view name) {
-    for (Table& table : document.tables)
-        if (table.name == name) std::vector<Row>().swap(table.rows);
+    for (Table& table : document.tables) {
+        if (table.name != name) continue;
+        std::vector<Row>().swap(table.rows);
+        for (const Table::File& file : table.files)
+            for (std::string& text : document.text)
+                if (text.data() <= file.csv.text().data() &&
+                    file.csv.text().data() < text.data() + text.size())
+                    std::string().swap(text);
+        table.files.clear();
+    }
 }
 
 const Cells* CaseReader::defaults(std::string_view table) const {
@@ -97,7 +105,8 @@ const Cells* CaseReader::defaults(std::string_view table) const {
 }
 
 Index CaseReader::add_point(std::string_view id, PointKind kind, Index row, const Place& place) {
-    if (const Index taken = points.find(id); taken != model::none) {
+    const Index position = last(system.points) + 1;
+    if (const Index taken = points.find_or_add(id, position); taken != model::none) {
         const model::Point& other = at(system.points, taken);
         error(place, std::string(id),
               fmt::format("the id {} is already taken by the {} on {}", quoted(id), kind_word(other.kind),
@@ -107,18 +116,24 @@ Index CaseReader::add_point(std::string_view id, PointKind kind, Index row, cons
         graph_sound = false;
         return model::none;
     }
+    return append_point(id, kind, row, place);
+}
+
+Index CaseReader::append_point(std::string_view id, PointKind kind, Index row, const Place& place) {
     model::Point& point = system.points.emplace_back();
     point.id = id;
     point.kind = kind;
     point.row = row;
     point.place = place;
-    points.add(last(system.points));
     return last(system.points);
 }
 
 Index CaseReader::point_named(std::string_view id, const Place& place) {
-    const Index found = points.find(id);
-    return found != model::none ? found : add_point(id, PointKind::plain, model::none, place);
+    // A pipe mostly begins where the one before it ends.
+    if (last_named_ != model::none && at(system.points, last_named_).id == id) return last_named_;
+    const Index found = points.find_or_add(id, last(system.points) + 1);
+    last_named_ = found != model::none ? found : append_point(id, PointKind::plain, model::none, place);
+    return last_named_;
 }
 
 Index CaseReader::valve_named(std::string_view id) const {

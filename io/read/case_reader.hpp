@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "io/excerpt.hpp"
+#include "io/read/id_index.hpp"
 #include "io/read/rows.hpp"
 #include "model/nearest.hpp"
 #include "model/system.hpp"
@@ -20,41 +21,6 @@
 namespace evenhead::io {
 
 using Cells = std::vector<std::pair<std::string_view, Cell>>;
-
-/// Finds the rows of a table of the System by id; keeps positions only, so the table may grow.
-template <class Row>
-class IdIndex {
-  public:
-    explicit IdIndex(const std::vector<Row>& rows) : positions_(0, Hash{&rows}, Same{&rows}) {}
-    IdIndex(const IdIndex&) = delete;
-    IdIndex& operator=(const IdIndex&) = delete;
-
-    /// The position of the row with this id, or none.
-    model::Index find(std::string_view id) const {
-        const auto found = positions_.find(id);
-        return found == positions_.end() ? model::none : *found;
-    }
-    void add(model::Index position) { positions_.insert(position); }
-    void reserve(std::size_t count) { positions_.reserve(count); }
-
-  private:
-    struct Named {
-        const std::vector<Row>* rows;
-        std::string_view id(model::Index position) const {
-            return (*rows)[static_cast<std::size_t>(position)].id;
-        }
-        static std::string_view id(std::string_view id) { return id; }
-    };
-    struct Hash : Named {
-        using is_transparent = void;
-        std::size_t operator()(auto key) const { return std::hash<std::string_view>()(Named::id(key)); }
-    };
-    struct Same : Named {
-        using is_transparent = void;
-        bool operator()(auto left, auto right) const { return Named::id(left) == Named::id(right); }
-    };
-    std::unordered_set<model::Index, Hash, Same> positions_;
-};
 
 /// Position of the last row of a table.
 template <class Rows>
@@ -68,6 +34,15 @@ auto& at(Rows& rows, model::Index position) {
     return rows[static_cast<std::size_t>(position)];
 }
 
+/// Sizes as rows write them, and what they are.
+struct KnownSizes {
+    std::string last_kind, last_text;  ///< of the row before: the next one mostly says the same
+    model::Shared<model::PipeSize> last;
+    std::map<std::string, model::Shared<model::PipeSize>, std::less<>> by_text;  ///< by kind and text
+    std::map<std::string, model::Shared<model::PipeSize>, std::less<>>
+        by_values;  ///< those that differ from any text
+};
+
 class CaseReader {
   public:
     explicit CaseReader(Document read);
@@ -80,15 +55,15 @@ class CaseReader {
     /// False once an error leaves the graph in doubt: then the layout is not asked what is wrong with it.
     bool graph_sound;
 
-    IdIndex<model::Point> points{system.points};
-    IdIndex<model::Nozzle> nozzles{system.nozzles};
-    IdIndex<model::Pipe> pipes{system.pipes};
-    IdIndex<model::Run> runs{system.runs};
+    IdIndex<model::Point> points{system, system.points};
+    IdIndex<model::Nozzle> nozzles{system, system.nozzles};
+    IdIndex<model::Pipe> pipes{system, system.pipes};
+    IdIndex<model::Run> runs{system, system.runs};
 
     /// The case's own kinds: the rows of System::kinds that are a size of it.
     std::map<std::string, std::vector<model::Index>, std::less<>> own_kinds;
-    /// Sizes already resolved, by kind and text: long tables repeat a few.
-    std::map<std::pair<std::string_view, std::string_view>, model::PipeSize> known_sizes;
+    /// Sizes already resolved: long tables repeat a few, and their pipes share them.
+    KnownSizes known_sizes;
 
     /// The laterals as they stand in the document, for the second look that makes their pipes.
     struct LateralRow {
@@ -121,14 +96,15 @@ class CaseReader {
     template <class Visit>
     void each_row(std::string_view name, const Visit& visit) const {
         if (const Table* table = document.find_table(name))
-            for (const Row& row : table->rows) {
-                if (full()) return;
+            table->visit([&](const Row& row) {
+                if (full()) return false;
                 visit(row);
-            }
+                return true;
+            });
     }
     std::size_t count_rows(std::string_view name) const;
-    /// Gives back the memory of a table's rows once nobody looks at them again: in long tables they are most
-    /// of it.
+    /// Gives back the memory of a table's rows, and of the files they stay in, once nobody looks at them
+    /// again.
     void forget_rows(std::string_view name);
     /// A name of another table that nobody defines. Not said where part of the document could not be read:
     /// the table that defines it may be in that part.
@@ -157,9 +133,12 @@ class CaseReader {
     std::vector<model::Issue> take_warnings();
 
   private:
+    model::Index append_point(std::string_view id, model::PointKind kind, model::Index row,
+                              const model::Place& place);
     bool said_before(const model::Place& place, std::string_view text);
 
     std::unordered_set<std::size_t> said_;
+    model::Index last_named_ = model::none;
     bool full_ = false;
 };
 
@@ -176,6 +155,8 @@ class Meant {
         for (const auto& row : rows) {
             if constexpr (requires { row.id; })
                 nearest_.offer(row.id);
+            else if constexpr (requires { row.own_id; })
+                nearest_.offer(reader_.system.pipe_id(row));
             else
                 nearest_.offer(reader_.system.point_id(row.point));
         }

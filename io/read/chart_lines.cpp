@@ -45,6 +45,11 @@ void append(Cell& chart, Cell value) {
 
 }  // namespace
 
+bool is_chart_column(std::string_view table, std::string_view key) {
+    const std::vector<std::string_view> charts = chart_columns(table);
+    return std::find(charts.begin(), charts.end(), key) != charts.end();
+}
+
 bool continue_chart(std::string_view table, Row& before, Row& line, std::vector<model::Issue>& errors) {
     const std::vector<std::string_view> charts = chart_columns(table);
     const auto in_chart = [&](std::string_view key) {

@@ -13,49 +13,40 @@ namespace evenhead::io {
 namespace {
 
 constexpr std::size_t most_errors = 200;
-// More of these no case has; a file that has would only take memory.
-constexpr std::size_t most_lines = 1'000'000;
-constexpr std::size_t most_fields = 1000;
-constexpr std::size_t longest_cell = std::size_t{1}
-                                     << 16;  // bytes; a longer one is a quote that nobody closed
-
-struct Record {
-    int line = 0;
-    std::vector<std::string_view> cells;
-};
 
 class CsvReader {
   public:
     CsvReader(std::string_view text, int file, Table& table, Document& document)
-        : text_(text), file_(file), table_(table), document_(document) {}
+        : text_(text), lines_(text, document.text), file_(file), table_(table), document_(document) {}
 
     void read() {
         if (text_.find('\n') == std::string_view::npos && text_.find('\r') != std::string_view::npos) {
             error(1, 1, {}, "the lines end with CR alone", "save the file as CSV (UTF-8) with LF or CRLF");
             return give_up();
         }
-        Record record;
+        CsvRecord record;
         if (text_.starts_with("sep=")) {
             error(1, 1, {}, "the first line is a spreadsheet's own (sep=...)",
                   "remove it: the first line holds the keys");
-            skip_line();
+            lines_.skip_line();
         }
         find_separator();
         if (!next(record)) {
             error(1, 1, {}, "the file is empty", "the first line holds the keys: id, ...");
             return give_up();
         }
-        if (record.cells.size() > most_fields) {
-            error(record.line, static_cast<int>(most_fields) + 1, {},
-                  fmt::format("the first line has more than {} fields", most_fields), "no case needs that");
+        if (record.cells.size() > most_csv_fields) {
+            error(record.line, static_cast<int>(most_csv_fields) + 1, {},
+                  fmt::format("the first line has more than {} fields", most_csv_fields),
+                  "no case needs that");
             return give_up();
         }
         header(record);
-        table_.rows.reserve(table_.rows.size() + std::min(rows_ahead(), most_lines));
+        table_.rows.reserve(table_.rows.size() + std::min(lines_.count_ahead(), most_csv_lines));
         std::size_t lines = 0;
         while (next(record) && !enough(record.line)) {
-            if (++lines > most_lines) {
-                error(record.line, 1, {}, fmt::format("more than {} rows in one file", most_lines),
+            if (++lines > most_csv_lines) {
+                error(record.line, 1, {}, fmt::format("more than {} rows in one file", most_csv_lines),
                       "no case needs that");
                 return give_up();
             }
@@ -69,12 +60,10 @@ class CsvReader {
 
   private:
     std::string_view text_;
+    CsvLines lines_;
     int file_;
     Table& table_;
     Document& document_;
-    std::size_t at_ = 0;
-    int line_ = 1;
-    char separator_ = ',';
     std::vector<std::string_view> keys_;
     std::vector<bool> sizes_;  // columns that hold a size
     std::ptrdiff_t first_row_ = std::ssize(table_.rows);
@@ -93,126 +82,44 @@ class CsvReader {
     }
     void give_up() { document_.complete = false; }
 
-    // ---- cells
-    // ------------------------------------------------------------------------------------------------
-
-    char here() const { return at_ < text_.size() ? text_[at_] : '\n'; }
-    std::size_t line_end(std::size_t from) const { return std::min(text_.find('\n', from), text_.size()); }
-    void skip_line() {
-        at_ = line_end(at_) + 1;
-        ++line_;
-    }
-    std::size_t rows_ahead() const {
-        return at_ < text_.size()
-                   ? static_cast<std::size_t>(
-                         std::count(text_.begin() + static_cast<std::ptrdiff_t>(at_), text_.end(), '\n')) +
-                         1
-                   : 0;
-    }
-
     /// Some spreadsheets part the cells with ; or tabs.
     void find_separator() {
-        const std::string_view line =
-            text_.substr(std::min(at_, text_.size()), line_end(at_) - std::min(at_, text_.size()));
+        const std::string_view line = lines_.rest_of_line();
         if (line.find(',') != std::string_view::npos) return;
         for (const auto& [mark, name] :
              {std::pair{';', "; between the cells"}, {'\t', "tabs between the cells"}})
             if (line.find(mark) != std::string_view::npos) {
-                error(line_, 1, {}, name,
+                error(lines_.line(), 1, {}, name,
                       "save the file with commas between the cells, and points in the numbers");
-                separator_ = mark;
+                lines_.set_separator(mark);
                 return;
             }
     }
 
-    /// The next line with something in it.
-    bool next(Record& record) {
-        while (at_ < text_.size()) {
-            record.line = line_;
-            record.cells.clear();
-            record.cells.push_back(cell(record));
-            while (at_ < text_.size() && text_[at_] == separator_) {
-                ++at_;
-                record.cells.push_back(cell(record));
-            }
-            ++at_;  // the line's end
-            ++line_;
-            if (std::any_of(record.cells.begin(), record.cells.end(),
-                            [](auto cell) { return !cell.empty(); }))
-                return true;
+    bool next(CsvRecord& record) {
+        const bool any = lines_.next(record);
+        for (const CsvLines::BrokenQuote& broken : lines_.broken) {
+            const bool over_lines = broken.rest.find('"') == std::string_view::npos;
+            error(broken.line, broken.field, excerpt(broken.rest),
+                  over_lines
+                      ? "the quote that opens this cell is not closed on its line: a row over two lines?"
+                      : "a quote inside a cell that is itself between quotes",
+                  over_lines ? "close it, and keep the row on one line"
+                             : "write such a quote twice, or leave it out");
+            give_up();
         }
-        return false;
+        lines_.broken.clear();
+        return any;
     }
 
-    static std::string_view without_blanks(std::string_view cell) {
-        if (!cell.empty() && cell.back() == '\r') cell.remove_suffix(1);
-        return trimmed(cell);
-    }
-
-    /// Reads a cell and stops at the separator or line end behind it.
-    std::string_view cell(const Record& record) {
-        while (here() == ' ' || (here() == '\t' && separator_ != '\t')) ++at_;
-        if (here() == '"') return quoted_cell(record);
-        const std::size_t begin = at_;
-        while (at_ < text_.size() && text_[at_] != separator_ && text_[at_] != '\n') ++at_;
-        return without_blanks(text_.substr(begin, at_ - begin));
-    }
-
-    std::string_view quoted_cell(const Record& record) {
-        const std::size_t begin = ++at_;
-        const int first_line = line_;
-        std::size_t end = begin;
-        bool doubled = false;
-        while (true) {
-            end = text_.substr(0, std::min(text_.size(), begin + longest_cell)).find('"', end);
-            if (end == std::string_view::npos) return broken_quote(record, begin, first_line);
-            if (end + 1 >= text_.size() || text_[end + 1] != '"') break;
-            doubled = true;
-            end += 2;
-        }
-        const std::string_view inside = text_.substr(begin, end - begin);
-        at_ = end + 1;
-        while (here() == ' ' || here() == '\t' || here() == '\r') {
-            if (here() == separator_) break;
-            ++at_;
-        }
-        if (here() != separator_ && here() != '\n') return broken_quote(record, begin, first_line);
-        line_ += static_cast<int>(std::count(inside.begin(), inside.end(), '\n'));
-        if (!doubled) return without_blanks(inside);
-        std::string& words = document_.text.emplace_back();
-        for (std::size_t i = 0; i < inside.size(); ++i) {
-            words += inside[i];
-            if (inside[i] == '"') ++i;
-        }
-        return trimmed(words);
-    }
-
-    /// A quote that is never closed, or closed in the middle of a cell: the cell is taken to end with its
-    /// line.
-    std::string_view broken_quote(const Record& record, std::size_t begin, int first_line) {
-        at_ = line_end(begin);
-        const std::string_view rest = text_.substr(begin, at_ - begin);
-        const bool over_lines = rest.find('"') == std::string_view::npos;
-        error(first_line, static_cast<int>(record.cells.size()) + 1, excerpt(without_blanks(rest)),
-              over_lines ? "the quote that opens this cell is not closed on its line: a row over two lines?"
-                         : "a quote inside a cell that is itself between quotes",
-              over_lines ? "close it, and keep the row on one line"
-                         : "write such a quote twice, or leave it out");
-        give_up();
-        return without_blanks(rest);
-    }
-
-    // ---- rows
-    // -------------------------------------------------------------------------------------------------
-
-    void header(const Record& record) {
+    void header(const CsvRecord& record) {
         document_.header_lines.resize(static_cast<std::size_t>(file_) + 1, 1);
         document_.header_lines.back() = record.line;
         std::unordered_map<std::string_view, std::size_t> fields;
         for (std::size_t field = 0; field < record.cells.size(); ++field) {
             const std::string_view key = record.cells[field];
             keys_.push_back(key);
-            sizes_.push_back(key == "size" || key.ends_with(".size"));
+            sizes_.push_back(is_size_column(key));
             if (key.empty()) continue;
             const auto [first, is_new] = fields.try_emplace(key, field);
             if (!is_new)
@@ -246,9 +153,9 @@ class CsvReader {
         }
     }
 
-    void row(Record& record) {
+    void row(CsvRecord& record) {
         const std::string_view name = record.cells.front();
-        if (keys_.size() > 1 && separator_ == ',' && record.cells.size() == 1 &&
+        if (keys_.size() > 1 && lines_.separator() == ',' && record.cells.size() == 1 &&
             name.find(';') != std::string_view::npos) {
             error(record.line, 1, excerpt(name), "; between the cells of this row",
                   "put commas between the cells, as in the first line");
@@ -282,7 +189,7 @@ class CsvReader {
         table_.rows.push_back(std::move(row));
     }
 
-    static void split_at_semicolons(Record& record) {
+    static void split_at_semicolons(CsvRecord& record) {
         std::string_view rest = record.cells.front();
         record.cells.clear();
         for (std::size_t end = rest.find(';'); end != std::string_view::npos; end = rest.find(';')) {
@@ -292,7 +199,7 @@ class CsvReader {
         record.cells.push_back(trimmed(rest));
     }
 
-    void extra_cell(const Record& record, int column, std::string_view words) {
+    void extra_cell(const CsvRecord& record, int column, std::string_view words) {
         const bool beyond = static_cast<std::size_t>(column) > keys_.size();
         error(record.line, column, excerpt(record.cells.front()),
               beyond ? fmt::format("{} stands in field {}, but the first line has {} keys", quoted(words),
@@ -303,7 +210,7 @@ class CsvReader {
                      : "give the field a key, or empty it");
     }
 
-    std::string_view date_for_size(const Record& record, int column, std::string_view words,
+    std::string_view date_for_size(const CsvRecord& record, int column, std::string_view words,
                                    const std::string& size) {
         error(record.line, column, excerpt(record.cells.front()),
               fmt::format("{} is a date where a size must stand", quoted(words)),
@@ -314,6 +221,10 @@ class CsvReader {
 };
 
 }  // namespace
+
+bool is_size_column(std::string_view key) {
+    return key == "size" || key.ends_with(".size");
+}
 
 void read_csv(std::string_view text, int file, Table& table, Document& document) {
     CsvReader(text, file, table, document).read();

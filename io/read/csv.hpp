@@ -10,6 +10,10 @@
 
 namespace evenhead::io {
 
+// More of these no case has; a file that has would only take memory.
+inline constexpr std::size_t most_csv_lines = 1'000'000;
+inline constexpr std::size_t most_csv_fields = 1000;
+
 /// Reads a CSV text that lives as long as the document and adds its rows to `table`, whose name is known
 /// already. What is wrong goes to `document.errors`; where rows are lost, `document.complete` becomes false.
 void read_csv(std::string_view text, int file, Table& table, Document& document);
@@ -17,6 +21,12 @@ void read_csv(std::string_view text, int file, Table& table, Document& document)
 /// The size that a spreadsheet has turned into this date, e.g. "4-Mar", "03/04/2026", "2026-03-04" -> "3/4";
 /// empty where the cell is no date.
 std::optional<std::string> size_behind_date(std::string_view cell);
+
+/// True for a key under which a size stands.
+bool is_size_column(std::string_view key);
+
+/// True for a column of this table that makes a chart: its lines may belong together.
+bool is_chart_column(std::string_view table, std::string_view key);
 
 /// Joins a line to the row before it if it continues that row's chart: no id or the same one, and a chart
 /// column filled. Chart columns become lists; a cell that contradicts the row before goes to `errors`. False:

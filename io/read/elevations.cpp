@@ -38,7 +38,7 @@ class Raising {
         for (const Index start : starts) raise_from(start);
         for (std::size_t i = 0; i < done_.size(); ++i)
             if (!done_[i]) {
-                reader_.error(reader_.rises[i].place, pipe(i).id,
+                reader_.error(reader_.rises[i].place, reader_.system.pipe_id(pipe(i)),
                               "uphill goes round in a ring, and no point of it has an elevation",
                               fmt::format("give elev to {}", quoted(point(pipe(i).from).id)));
                 return;
@@ -100,7 +100,7 @@ class Raising {
                 return fmt::format("{:.6g} {}", to_units(metres, Dimension::length, units),
                                    unit_word(Dimension::length, units));
             };
-            reader_.error(reader_.rises[rise].place, pipe(rise).id,
+            reader_.error(reader_.rises[rise].place, reader_.system.pipe_id(pipe(rise)),
                           fmt::format("uphill puts {} at {}, but it is at {} already", quoted(to.id),
                                       words(elevation.value), words(to.elevation->value)),
                           "correct one of the two, or leave uphill out");

@@ -87,7 +87,7 @@ std::span<const Cell> chart_cells(const Cell& cell) {
 
 const Cell* find_cell(const Cells& cells, std::string_view key) {
     for (const auto& [name, cell] : cells)
-        if (name == key) return &cell;
+        if (name.size() == key.size() && name.front() == key.front() && name == key) return &cell;
     return nullptr;
 }
 
@@ -139,17 +139,27 @@ void refuse_unknown_keys(CaseReader& reader, const Cells& cells, std::span<const
 }
 
 Fields::Fields(CaseReader& reader, const TableReader& table, const Row& row)
-    : Fields(reader, table, row.cells, reader.defaults(table.name), row.place, {}) {}
+    : reader_(reader),
+      table_(table.name),
+      cells_(row.cells),
+      defaults_(reader.defaults(table.name)),
+      place_(row.place) {
+    if (!row.keys_known) refuse_unknown(table);
+}
 
 Fields::Fields(CaseReader& reader, const TableReader& table, const Cells& cells, const Cells* defaults,
                const model::Place& place, std::string_view name)
     : reader_(reader), table_(table.name), name_(name), cells_(cells), defaults_(defaults), place_(place) {
+    refuse_unknown(table);
+}
+
+void Fields::refuse_unknown(const TableReader& table) const {
     const auto known = [&](const auto& cell) {
         return std::find(table.keys.begin(), table.keys.end(), cell.first) != table.keys.end();
     };
-    if (std::all_of(cells.begin(), cells.end(), known))
+    if (std::all_of(cells_.begin(), cells_.end(), known))
         return;  // the words below are made for the few that fail
-    refuse_unknown_keys(reader, cells, table.keys,
+    refuse_unknown_keys(reader_, cells_, table.keys,
                         fmt::format("{}{}", find_table(table.name) ? "a row of " : "", table.name), row());
 }
 
@@ -226,6 +236,7 @@ std::optional<std::string_view> Fields::as_id(const Cell& cell, std::string_view
                           : std::string("an id is a text without blanks, such as \"L1\""));
         return std::nullopt;
     }
+    if (is_plain_id(cell.text)) return cell.text;
     if (const std::string fault = id_fault(cell.text); !fault.empty()) {
         error(cell, fmt::format("{} {}", shown(key, cell), fault),
               fmt::format("an id has 1 to {} characters and no blanks, such as \"L1\"", longest_id));
@@ -271,6 +282,7 @@ Quantity Fields::read(const Cell& cell, std::string_view key, Dimension dimensio
         return {};
     }
     if (cell.kind == Cell::Kind::text) {
+        if (const auto bare = parse_bare_number(cell.text, dimension, units)) return *bare;
         ParsedQuantity parsed = parse_quantity(cell.text, dimension, units);
         if (parsed.error.empty()) return parsed.quantity;
         error(cell, fmt::format("{} = {}", key, parsed.error), std::move(parsed.mend));

@@ -75,6 +75,7 @@ class Fields {
                                              model::Dimension second) const;
 
   private:
+    void refuse_unknown(const TableReader& table) const;
     double plain_number(const Cell& cell, std::string_view key, model::Dimension dimension) const;
 
     CaseReader& reader_;
@@ -104,6 +105,9 @@ void refuse_unknown_keys(CaseReader& reader, const Cells& cells, std::span<const
                          const std::string& what, const std::string& row);
 
 inline constexpr std::size_t longest_id = 64;  // characters
+
+/// True for nearly every id: short, and of printable ASCII. What is left may be one as well.
+bool is_plain_id(std::string_view text);
 
 /// What is wrong with a text as an id; empty where it is one.
 std::string id_fault(std::string_view id);

@@ -92,7 +92,7 @@ void read_head(Fields& fields, Index index, const Cell* nozzle) {
 
 void read_heads(CaseReader& reader) {
     const std::size_t made = reader.system.heads.size();
-    std::vector<const Row*> own_rows(made, nullptr);  // of the heads that laterals made
+    std::vector<bool> own_row(made, false);  // of the heads that laterals made
     std::vector<const Cell*> nozzles(made, nullptr);
     for (const auto& [row, lateral] : reader.lateral_rows) {
         const Fields fields(reader, laterals_table, *row);
@@ -103,15 +103,15 @@ void read_heads(CaseReader& reader) {
         Fields fields(reader, heads_table, row);
         const auto id = fields.id();
         if (!id) return;
-        const Index point = reader.points.find(*id);
+        const Index point = made > 0 ? reader.points.find(*id) : model::none;
         const bool known = point != model::none && at(reader.system.points, point).kind == PointKind::head;
         const Index head = known ? at(reader.system.points, point).row : model::none;
-        if (!known || static_cast<std::size_t>(head) >= made || at(own_rows, head)) {
+        if (!known || static_cast<std::size_t>(head) >= made || own_row[static_cast<std::size_t>(head)]) {
             const Index added = add_head(reader, *id, row.place);  // refuses an id that is taken
             if (added != model::none) read_head(fields, added, nullptr);
             return;
         }
-        at(own_rows, head) = &row;
+        own_row[static_cast<std::size_t>(head)] = true;
         at(reader.system.points, point).place = row.place;
         read_head(fields, head, at(nozzles, head));
     });
@@ -119,7 +119,7 @@ void read_heads(CaseReader& reader) {
     for (const auto& [row, lateral] : reader.lateral_rows) {
         const model::Lateral& of = at(reader.system.laterals, lateral);
         for (const Index head : of.heads) {
-            if (at(own_rows, head)) continue;
+            if (own_row[static_cast<std::size_t>(head)]) continue;
             Fields fields(reader, heads_table, no_cells, defaults, row->place, of.id);
             read_head(fields, head, at(nozzles, head));
         }

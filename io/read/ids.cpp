@@ -1,6 +1,8 @@
 // What may be an id: printable UTF-8 without white space.
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "io/read/fields.hpp"
 
 namespace evenhead::io {
@@ -29,6 +31,11 @@ char32_t next_point(std::string_view text, std::size_t& at) {
 }
 
 }  // namespace
+
+bool is_plain_id(std::string_view text) {
+    return !text.empty() && text.size() <= longest_id && text != "?" &&
+           std::all_of(text.begin(), text.end(), [](char c) { return c > 0x20 && c < 0x7f; });
+}
 
 std::string id_fault(std::string_view id) {
     if (id.empty()) return "is empty";

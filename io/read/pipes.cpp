@@ -27,13 +27,19 @@ void read_size(const Fields& fields, const Cell* size, std::string_view kind, Pi
     if (size) {
         if (auto found = resolve_size(fields, *size, kind)) pipe.size = std::move(*found);
     } else if (const auto bore = fields.above_zero("bore", Dimension::bore)) {
-        pipe.size.bore = *bore;
-        pipe.size.given_unknown = !bore->known();
+        model::PipeSize own;
+        own.bore = *bore;
+        own.given_unknown = !bore->known();
+        pipe.size = shared_size(fields.reader(), std::move(own));
     } else {
         fields.missing(
             "size", "give size = \"kind size\" such as \"pvc-cl200 1\", or bore (\"?\" where nobody knows)");
     }
-    if (const auto rating = fields.above_zero("rating", Dimension::pressure)) pipe.size.rating = rating;
+    if (const auto rating = fields.above_zero("rating", Dimension::pressure)) {
+        model::PipeSize own = *pipe.size;
+        own.rating = rating;
+        pipe.size = shared_size(fields.reader(), std::move(own));
+    }
 }
 
 /// The length along the bends, or straight, between two ends that have coordinates.
@@ -52,7 +58,8 @@ Quantity length_from_coordinates(const Fields& fields, const Pipe& pipe) {
         x = next_x;
         y = next_y;
     };
-    for (const auto& [bend_x, bend_y] : pipe.bends) go(bend_x, bend_y);
+    if (pipe.bends)
+        for (const auto& [bend_x, bend_y] : *pipe.bends) go(bend_x, bend_y);
     go(to.x->value, to.y->value);
     return {length, 0};
 }
@@ -132,7 +139,8 @@ void read_row(CaseReader& reader, const Row& row) {
     fields.exclude_defaults_if_own({"size", "bore"});
     fields.at_most_one({"size", "bore"}, "give one of them: size stands for a bore");
     Making making = read_making(fields, fields.find("size"), kind_of(fields));
-    making.pipe.bends = fields.pairs("bends", Dimension::length, Dimension::length);
+    if (auto bends = fields.pairs("bends", Dimension::length, Dimension::length); !bends.empty())
+        making.pipe.bends = std::move(bends);
     if (const Cell* along = fields.own("along")) {
         read_stretches(fields, *along, making);
         return;
@@ -182,7 +190,12 @@ Index add_pipe(const Fields& fields, const Making& making, std::string_view from
         return model::none;
     }
     Pipe pipe = making.pipe;
-    pipe.id = id ? std::string(*id) : fmt::format("{}-{}", from, to);
+    std::string name;
+    name.reserve(id ? id->size() : from.size() + to.size() + 1);
+    if (id)
+        pipe.own_id = std::string(name.append(*id));
+    else
+        name.append(from).append("-").append(to);
     pipe.from = reader.point_named(from, pipe.place);
     pipe.to = reader.point_named(to, pipe.place);
     pipe.length = length ? *length : length_from_coordinates(fields, pipe);
@@ -190,15 +203,12 @@ Index add_pipe(const Fields& fields, const Making& making, std::string_view from
         pipe.length = {};
         pipe.fittings = 0;
     }
-    set_friction(fields, pipe.size, pipe.id);
-    const Index taken = reader.pipes.find(pipe.id);
+    set_friction(fields, pipe.size, name);
+    const Index index = last(reader.system.pipes) + 1;
+    const Index taken = reader.pipes.find_or_add(name, index);
     reader.system.pipes.push_back(std::move(pipe));
-    const Index index = last(reader.system.pipes);
-    if (taken == model::none) {
-        reader.pipes.add(index);
-    } else {
+    if (taken != model::none) {
         const Place& first = at(reader.system.pipes, taken).place;
-        const std::string& name = reader.system.pipes.back().id;
         fields.error(fields.place(),
                      fmt::format("a second pipe is called {} (the first is on {})", quoted(name),
                                  reader.place_words(first, fields.place())),

@@ -88,7 +88,7 @@ void read_place(const Fields& fields, Index index) {
     point.elevation = fields.quantity("elev", Dimension::length);
     point.x = fields.quantity("x", Dimension::length);
     point.y = fields.quantity("y", Dimension::length);
-    point.note = fields.text("note");
+    if (std::string note = fields.text("note"); !note.empty()) point.note = std::move(note);
     if (point.x.has_value() != point.y.has_value())
         fields.missing(point.x ? "y" : "x", "x (east) and y (north) go together");
 }

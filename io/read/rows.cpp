@@ -76,7 +76,8 @@ void free_swallowed(const Heading& heading, Fields& fields, Fields& freed, Docum
 
 class DocumentReader {
   public:
-    DocumentReader(const std::string& path, Document& document) : path_(path), document_(document) {
+    DocumentReader(const std::string& path, Document& document, CsvTables csv = CsvTables::as_rows)
+        : path_(path), document_(document), csv_(csv) {
         document_.files.push_back(path);
     }
 
@@ -103,6 +104,7 @@ class DocumentReader {
   private:
     fs::path path_;
     Document& document_;
+    CsvTables csv_;
     std::set<fs::path> csv_files_;  // read so far, links resolved
 
     void error(model::Place place, std::string_view row, std::string words, std::string mend) {
@@ -197,10 +199,20 @@ class DocumentReader {
             return refuse(fmt::format("{} is named twice", shown), "name every CSV file once");
         const int position = static_cast<int>(document_.files.size());
         document_.files.push_back(name);
-        if (const auto text = read_source(file, position, cell.place, true, document_))
-            read_csv(*text, position, table, document_);
-        else
+        const auto text = read_source(file, position, cell.place, true, document_);
+        if (!text) {
             document_.errors.back().row = table.name;
+            return;
+        }
+        // The rows of laterals are looked at twice, and kept in between.
+        if (csv_ == CsvTables::as_text && table.name != "laterals")
+            if (auto csv = LongCsv::look_through(*text, position, table.name)) {
+                document_.header_lines.resize(static_cast<std::size_t>(position) + 1, 1);
+                document_.header_lines.back() = csv->header_line();
+                table.files.push_back({table.rows.size(), std::move(*csv)});
+                return;
+            }
+        read_csv(*text, position, table, document_);
     }
 };
 
@@ -244,9 +256,15 @@ bool is_row_table(std::string_view name) {
     return std::find(names.begin(), names.end(), name) != names.end();
 }
 
-Document read_document(const std::string& path) {
+std::size_t Table::count() const {
+    std::size_t sum = rows.size();
+    for (const File& file : files) sum += file.csv.rows();
+    return sum;
+}
+
+Document read_document(const std::string& path, CsvTables csv) {
     Document document;
-    DocumentReader(path, document).read_toml_file();
+    DocumentReader(path, document, csv).read_toml_file();
     sort_errors(document);
     return document;
 }

@@ -51,8 +51,8 @@ void read_valves_of(const Fields& fields, Run& run) {
 }
 
 void add_run(CaseReader& reader, Run run) {
+    reader.runs.find_or_add(run.id, last(reader.system.runs) + 1);
     reader.system.runs.push_back(std::move(run));
-    reader.runs.add(last(reader.system.runs));
 }
 
 void read_runs(CaseReader& reader) {

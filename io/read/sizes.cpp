@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
+#include <bit>
 #include <cmath>
 
 #include "io/units.hpp"
@@ -13,6 +15,7 @@ namespace evenhead::io {
 using model::CustomSize;
 using model::Dimension;
 using model::Index;
+using model::OptionalQuantity;
 using model::PipeKind;
 using model::PipeSize;
 
@@ -167,13 +170,14 @@ void read_prices(CaseReader& reader) {
             fields.missing("size", "name what it is the price of, such as size = \"pvc-cl200 1\"");
             return;
         }
-        const auto size = resolve_size(fields, *cell, {});
-        if (!size) return;
-        if (size->given_unknown) {
+        const auto resolved = resolve_size(fields, *cell, {});
+        if (!resolved) return;
+        const PipeSize& size = **resolved;
+        if (size.given_unknown) {
             fields.error(*cell, "a price is for one size", "give a row for each size");
             return;
         }
-        price.size = fmt::format("{} {}", size->kind, size->nominal);
+        price.size = fmt::format("{} {}", size.kind, size.nominal);
         const auto [other, first] = priced.try_emplace(price.size, row.place);
         if (!first)
             fields.error(*cell,
@@ -182,6 +186,40 @@ void read_prices(CaseReader& reader) {
                          "keep one of the two");
         reader.system.prices.push_back(std::move(price));
     });
+}
+
+std::optional<PipeSize> look_up(const Fields& fields, const Cell& cell, std::string_view text,
+                                std::string_view kind) {
+    CaseReader& reader = fields.reader();
+    const std::size_t blank = std::min(text.find_first_of(" \t"), text.size());
+    const std::string_view first = text.substr(0, blank);
+    std::string_view nominal = text;
+    const bool size_alone =
+        !first.empty() && (first == "?" || first[0] == '.' || (first[0] >= '0' && first[0] <= '9'));
+    if (is_kind(reader, first) || !size_alone) {
+        kind = first;
+        nominal = text.substr(std::min(text.find_first_not_of(" \t", blank), text.size()));
+    } else if (kind.empty() && text != "?") {
+        fields.error(
+            cell, fmt::format("{} is a size of no kind", shown("size", cell)),
+            fmt::format(
+                "write the kind before it, such as size = \"pvc-cl200 {}\", or give defaults.pipes.kind",
+                text));
+        return std::nullopt;
+    }
+    if (!kind.empty() && !is_kind(reader, kind)) {
+        refuse_kind(fields, cell, kind);
+        return std::nullopt;
+    }
+    if (nominal == "?") return any_size(reader, kind);
+    if (const PipeSize* own = own_size(reader, kind, nominal)) return *own;
+    const PipeKind* catalogued = model::find_kind(kind);
+    const PipeSize* size = catalogued ? model::find_size(*catalogued, nominal) : nullptr;
+    if (!size) {
+        refuse_size(fields, cell, kind, nominal);
+        return std::nullopt;
+    }
+    return *size;
 }
 
 }  // namespace
@@ -211,49 +249,48 @@ void set_friction(const Fields& fields, PipeSize& size, const std::string& subje
     }
 }
 
-std::optional<PipeSize> resolve_size(const Fields& fields, const Cell& cell, std::string_view kind) {
-    CaseReader& reader = fields.reader();
+void set_friction(const Fields& fields, model::Shared<PipeSize>& size, const std::string& subject) {
+    if (size->c.known() && size->roughness.known() && !fields.has("c") && !fields.has("roughness")) return;
+    PipeSize own = *size;
+    set_friction(fields, own, subject);
+    size = shared_size(fields.reader(), std::move(own));
+}
+
+std::optional<model::Shared<PipeSize>> resolve_size(const Fields& fields, const Cell& cell,
+                                                    std::string_view kind) {
     const std::string_view text = size_text(fields, cell, "size");
     if (text.empty()) return std::nullopt;
-    const auto key = std::pair(kind, text);
-    if (const auto found = reader.known_sizes.find(key); found != reader.known_sizes.end())
-        return found->second;
+    KnownSizes& known = fields.reader().known_sizes;
+    if (known.last_text == text && known.last_kind == kind) return known.last;
+    const std::string key = fmt::format("{}\n{}", kind, text);  // no kind and no size has a line's end in it
+    auto found = known.by_text.find(key);
+    if (found == known.by_text.end()) {
+        auto size = look_up(fields, cell, text, kind);
+        if (!size) return std::nullopt;
+        found = known.by_text.emplace(key, std::move(*size)).first;
+    }
+    known.last_kind = kind;
+    known.last_text = text;
+    known.last = found->second;
+    return known.last;
+}
 
-    const std::size_t blank = std::min(text.find_first_of(" \t"), text.size());
-    const std::string_view first = text.substr(0, blank);
-    std::string_view nominal = text;
-    const bool size_alone =
-        !first.empty() && (first == "?" || first[0] == '.' || (first[0] >= '0' && first[0] <= '9'));
-    if (is_kind(reader, first) || !size_alone) {
-        kind = first;
-        nominal = text.substr(std::min(text.find_first_not_of(" \t", blank), text.size()));
-    } else if (kind.empty() && text != "?") {
-        fields.error(
-            cell, fmt::format("{} is a size of no kind", shown("size", cell)),
-            fmt::format(
-                "write the kind before it, such as size = \"pvc-cl200 {}\", or give defaults.pipes.kind",
-                text));
-        return std::nullopt;
+model::Shared<PipeSize> shared_size(CaseReader& reader, PipeSize size) {
+    const OptionalQuantity& rating = size.rating;
+    // Numbers by their bits: what is not known is then equal to what is not known.
+    std::string key = fmt::format("{}\n{}\n{}{}", size.kind, size.nominal, static_cast<int>(size.material),
+                                  size.given_unknown);
+    for (const double number :
+         {size.bore.value, size.bore.deviation, size.wall, size.outside, size.c.value, size.c.deviation,
+          size.roughness.value, size.roughness.deviation, rating.has_value() ? rating->value : -1.0,
+          rating.has_value() ? rating->deviation : -1.0, size.modulus}) {
+        const auto bits = std::bit_cast<std::array<char, sizeof number>>(number);
+        key.append(bits.begin(), bits.end());
     }
-    if (!kind.empty() && !is_kind(reader, kind)) {
-        refuse_kind(fields, cell, kind);
-        return std::nullopt;
-    }
-    PipeSize found;
-    if (nominal == "?") {
-        found = any_size(reader, kind);
-    } else if (const PipeSize* own = own_size(reader, kind, nominal)) {
-        found = *own;
-    } else {
-        const PipeKind* catalogued = model::find_kind(kind);
-        const PipeSize* size = catalogued ? model::find_size(*catalogued, nominal) : nullptr;
-        if (!size) {
-            refuse_size(fields, cell, kind, nominal);
-            return std::nullopt;
-        }
-        found = *size;
-    }
-    return reader.known_sizes.emplace(key, std::move(found)).first->second;
+    auto& known = reader.known_sizes.by_values;
+    const auto found = known.find(key);
+    return found != known.end() ? found->second
+                                : known.emplace(std::move(key), std::move(size)).first->second;
 }
 
 const TableReader kinds_table{"kinds", kinds_keys, read_kinds};

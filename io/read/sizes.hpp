@@ -15,10 +15,15 @@ std::string_view read_size_text(const Fields& fields, std::string_view key);
 
 /// Resolves "kind size", or a size alone where `kind` (empty: none) says of what. Nothing, and said, where
 /// nobody defines it; a size "?" is known by its kind only.
-std::optional<model::PipeSize> resolve_size(const Fields& fields, const Cell& cell, std::string_view kind);
+std::optional<model::Shared<model::PipeSize>> resolve_size(const Fields& fields, const Cell& cell,
+                                                           std::string_view kind);
+
+/// One size for all pipes of these values.
+model::Shared<model::PipeSize> shared_size(CaseReader& reader, model::PipeSize size);
 
 /// Reads `c` and `roughness` of a row; where neither the row nor the size has them, those of smooth plastic
 /// are assumed.
 void set_friction(const Fields& fields, model::PipeSize& size, const std::string& subject);
+void set_friction(const Fields& fields, model::Shared<model::PipeSize>& size, const std::string& subject);
 
 }  // namespace evenhead::io

@@ -1,16 +1,24 @@
 #include "io/write/json_writer.hpp"
 
 #include <algorithm>
+#include <array>
 #include <nlohmann/json.hpp>
 
 #include "io/units.hpp"
 
 namespace evenhead::io {
 
+namespace {
+
+bool plain(std::string_view text) {
+    return std::all_of(text.begin(), text.end(),
+                       [](char c) { return c >= 0x20 && c < 0x7F && c != '"' && c != '\\'; });
+}
+
+}  // namespace
+
 std::string json_string(std::string_view text) {
-    const bool plain = std::all_of(text.begin(), text.end(),
-                                   [](char c) { return c >= 0x20 && c < 0x7F && c != '"' && c != '\\'; });
-    if (plain) return '"' + std::string(text) + '"';
+    if (plain(text)) return '"' + std::string(text) + '"';
     return nlohmann::json(text).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
 }
 
@@ -19,6 +27,13 @@ void JsonWriter::before_value() {
     if (line_) output_.write("\n");
     comma_ = true;
     line_ = false;
+}
+
+void JsonWriter::string(std::string_view text) {
+    if (!plain(text)) return output_.write(json_string(text));
+    output_.write("\"");
+    output_.write(text);
+    output_.write("\"");
 }
 
 JsonWriter& JsonWriter::open(char bracket) {
@@ -38,7 +53,7 @@ JsonWriter& JsonWriter::close(char bracket) {
 
 JsonWriter& JsonWriter::key(std::string_view name) {
     before_value();
-    output_.write(json_string(name));
+    string(name);
     output_.write(":");
     comma_ = false;
     return *this;
@@ -46,7 +61,8 @@ JsonWriter& JsonWriter::key(std::string_view name) {
 
 JsonWriter& JsonWriter::number(double value) {
     before_value();
-    output_.write(shortest(value));
+    std::array<char, 32> room;
+    output_.write(shortest(value, room));
     return *this;
 }
 
@@ -58,7 +74,7 @@ JsonWriter& JsonWriter::whole(long long value) {
 
 JsonWriter& JsonWriter::text(std::string_view value) {
     before_value();
-    output_.write(json_string(value));
+    string(value);
     return *this;
 }
 

@@ -35,6 +35,7 @@ class JsonWriter {
     JsonWriter& open(char bracket);
     JsonWriter& close(char bracket);
     void before_value();
+    void string(std::string_view text);
 
     Output& output_;
     bool comma_ = false;  ///< something stands before, on this level

@@ -135,7 +135,7 @@ void pipe_row(RowSink& sink, const Speaker& speaker, const solver::RunResult& re
               const solver::RunFindings& findings, Index pipe) {
     const Row row{sink, speaker};
     const model::Pipe& of = speaker.system.pipes[at(pipe)];
-    sink.text("id", of.id);
+    sink.text("id", speaker.system.pipe_id(of));
     sink.text("from", speaker.system.point_id(of.from));
     sink.text("to", speaker.system.point_id(of.to));
     row.number("flow", in(result.pipe_flow, pipe), Dimension::flow);

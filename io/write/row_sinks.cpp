@@ -1,5 +1,6 @@
 #include "io/write/row_sinks.hpp"
 
+#include <array>
 #include <cmath>
 
 #include "io/units.hpp"
@@ -37,7 +38,8 @@ void CsvRow::cell(std::string_view value) {
 }
 
 void CsvRow::number(std::string_view, double value) {
-    cell(std::isfinite(value) ? shortest(value) : std::string());
+    std::array<char, 32> room;
+    cell(std::isfinite(value) ? shortest(value, room) : std::string_view());
 }
 
 void CsvRow::ids(std::string_view, const std::vector<std::string>& values) {

@@ -98,7 +98,7 @@ std::string names_of(const Speaker& speaker, const std::vector<ElementRef>& elem
 
 std::string flow_remedy(const Speaker& speaker, const Finding& finding) {
     if (finding.subject.kind != ElementKind::pipe || finding.limit <= 0) return "Take a larger pipe.";
-    const double bore = speaker.system.pipes[at(finding.subject.index)].size.bore.value;
+    const double bore = speaker.system.pipes[at(finding.subject.index)].size->bore.value;
     // The same flow at the limit: velocity goes with the square of the bore.
     const double needed = bore * std::sqrt(finding.value / finding.limit);
     return fmt::format("A bore of {} or more keeps it below; or put fewer heads on at once.",
@@ -114,7 +114,7 @@ std::string element_id(const model::System& system, const ElementRef& element) {
         case ElementKind::point:
             return system.points[i].id;
         case ElementKind::pipe:
-            return system.pipes[i].id;
+            return system.pipe_id(element.index);
         case ElementKind::device:
             return system.point_id(system.devices[i].point);
         case ElementKind::valve:

@@ -113,7 +113,7 @@ void ResultWriter::write_element(int element, const State& state, RunResult& out
 
 void ResultWriter::write_pipe(std::size_t element, const State& state, RunResult& out) const {
     const auto row = static_cast<Index>(element) - net_.first_pipe;
-    const double q = state.flow[element], bore = system_.pipes[at(row)].size.bore.value;
+    const double q = state.flow[element], bore = system_.pipes[at(row)].size->bore.value;
     out.concerned.pipes.push_back(row);
     out.pipe_flow[at(row)] = q;
     out.pipe_velocity[at(row)] = std::abs(q) / (std::numbers::pi / 4 * bore * bore);

@@ -124,14 +124,14 @@ class Builder {
             element.tail = node(pipe.from, 0);
             element.head = node(pipe.to, 1);
             element.closed = pipe.closed;
-            const double length = pipe.length.value * (1 + pipe.fittings), bore = pipe.size.bore.value;
+            const double length = pipe.length.value * (1 + pipe.fittings), bore = pipe.size->bore.value;
             const double m = minor_loss_resistance(pipe.k.value, bore);
             if (system_.friction == model::FrictionLaw::hazen_williams) {
                 element.law =
-                    make<PowerLaw>(hazen_williams_resistance(length, pipe.size.c.value, bore), m, false);
+                    make<PowerLaw>(hazen_williams_resistance(length, pipe.size->c.value, bore), m, false);
             } else if (length > 0) {
                 element.law =
-                    make<DarcyWeisbach>(length, bore, pipe.size.roughness.value, kinematic_viscosity, m);
+                    make<DarcyWeisbach>(length, bore, pipe.size->roughness.value, kinematic_viscosity, m);
             } else {
                 element.law = make<PowerLaw>(0.0, m, false);
             }

@@ -45,14 +45,16 @@ class Search {
         }
         const bool hazen_williams = system_.friction == model::FrictionLaw::hazen_williams;
         for (const model::Pipe& pipe : system_.pipes) {
-            if (pipe.size.given_unknown || !pipe.size.bore.known()) {
-                miss(pipe.place, pipe.id, "its size");
+            if (pipe.size->given_unknown || !pipe.size->bore.known()) {
+                miss(pipe.place, system_.pipe_id(pipe), "its size");
                 continue;
             }
-            need(pipe.length, pipe.place, pipe.id, "its length");
-            need(pipe.k, pipe.place, pipe.id, "its k");
-            need(hazen_williams ? pipe.size.c : pipe.size.roughness, pipe.place, pipe.id,
-                 hazen_williams ? "its C" : "its roughness");
+            const Quantity& friction = hazen_williams ? pipe.size->c : pipe.size->roughness;
+            if (pipe.length.known() && pipe.k.known() && friction.known()) continue;
+            const std::string id = system_.pipe_id(pipe);
+            need(pipe.length, pipe.place, id, "its length");
+            need(pipe.k, pipe.place, id, "its k");
+            need(friction, pipe.place, id, hazen_williams ? "its C" : "its roughness");
         }
         return std::move(missing_);
     }

@@ -106,7 +106,7 @@ void judge_unfed(const SystemCase& whole, SystemFindings& found) {
 
 void judge_two_valves(const SystemCase& whole, SystemFindings& found) {
     for (const Index head : whole.layout.heads_two_valves) {
-        const std::vector<Index>& zones = whole.layout.zone_of_point[at(whole.system.heads[at(head)].point)];
+        const auto zones = whole.layout.zone_of_point[at(whole.system.heads[at(head)].point)];
         Finding finding = make_finding(RuleId::two_valves, {ElementKind::head, head},
                                        static_cast<double>(zones.size()), 1, true, model::Dimension::none);
         for (const Index valve : zones) finding.also.push_back({ElementKind::valve, valve});

@@ -27,7 +27,7 @@ Finding rating_finding(const model::System& system, const RuleBasis& basis, Inde
                        const char* detail) {
     Finding finding = make_finding(RuleId::pipe_rating, {ElementKind::pipe, pipe}, value,
                                    basis.allowed[at(pipe)], true, model::Dimension::pressure);
-    finding.source = rating_source(system.pipes[at(pipe)].size);
+    finding.source = rating_source(*system.pipes[at(pipe)].size);
     if (basis[RuleId::pipe_rating].given) finding.source += ", limits.pipe-rating";
     finding.detail = detail;
     return finding;
@@ -52,7 +52,7 @@ void judge_system(const SystemCase& whole, SystemFindings& found) {
     for (std::size_t p = 0; p < whole.system.pipes.size(); ++p) {
         const auto pipe = static_cast<Index>(p);
         const ElementRef subject{ElementKind::pipe, pipe};
-        const model::OptionalQuantity& rating = whole.system.pipes[p].size.rating;
+        const model::OptionalQuantity& rating = whole.system.pipes[p].size->rating;
         if (!rating) continue;
         const bool mainline = whole.layout.pipe_on_mainline[p] != 0;
         if (!rating->known()) {

@@ -146,7 +146,7 @@ RuleBasis prepare_rules(const model::System& system, const model::Layout& layout
     basis.allowed.resize(system.pipes.size(), unknown);
     basis.surge_per_flow.resize(system.pipes.size(), unknown);
     for (std::size_t p = 0; p < system.pipes.size(); ++p) {
-        const model::PipeSize& size = system.pipes[p].size;
+        const model::PipeSize& size = *system.pipes[p].size;
         basis.ends.push_back({end_at(system, layout, p, 0), end_at(system, layout, p, 1)});
         const auto rating = known(size.rating);
         const auto factor = rating ? factor_of(size, system.temperature) : std::nullopt;

@@ -30,7 +30,7 @@ void judge_system(const SystemCase& whole, SystemFindings& found) {
     if (whole.system.valves.empty()) return;
     for (std::size_t p = 0; p < whole.system.pipes.size(); ++p) {
         if (!whole.layout.pipe_on_mainline[p] || !std::isnan(whole.basis.surge_per_flow[p])) continue;
-        const model::PipeSize& size = whole.system.pipes[p].size;
+        const model::PipeSize& size = *whole.system.pipes[p].size;
         const bool wall = size.wall > 0 || size.outside > size.bore.value;
         found.not_checked.push_back({RuleId::surge,
                                      {ElementKind::pipe, static_cast<Index>(p)},

@@ -235,7 +235,7 @@ class Writer {
 
     void pipe(const Leg& leg, const model::Pipe& row) {
         const ElementRef subject = leg.element->ref;
-        const double along = run_.flow(*leg.element), flow = std::abs(along), bore = row.size.bore.value;
+        const double along = run_.flow(*leg.element), flow = std::abs(along), bore = row.size->bore.value;
         const bool forward = leg.element->head == leg.downstream;
         const double loss = result_.pipe_loss[at(subject.index)] * (forward ? 1 : -1);
         const double minor = std::min(

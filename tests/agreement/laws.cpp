@@ -96,17 +96,17 @@ Curve monotone_cubic(const std::vector<std::pair<double, double>>& rows) {
 }
 
 LossLaw pipe_law(const model::Pipe& pipe, model::FrictionLaw friction, const Water& water) {
-    const double length = pipe.length.value * (1 + pipe.fittings), bore = pipe.size.bore.value;
+    const double length = pipe.length.value * (1 + pipe.fittings), bore = pipe.size->bore.value;
     const Curve minor = square(minor_loss(pipe.k.value, bore));
     if (length == 0) return {minor, 0};
     Curve main;
     if (friction == model::FrictionLaw::hazen_williams) {
-        const double factor = 10.67 * length / (std::pow(pipe.size.c.value, 1.852) * std::pow(bore, 4.8704));
+        const double factor = 10.67 * length / (std::pow(pipe.size->c.value, 1.852) * std::pow(bore, 4.8704));
         main = [factor](double q) {
             return Value{factor * std::pow(q, 1.852), 1.852 * factor * std::pow(q, 0.852)};
         };
     } else {
-        main = darcy_weisbach(length, bore, pipe.size.roughness.value, water.kinematic_viscosity);
+        main = darcy_weisbach(length, bore, pipe.size->roughness.value, water.kinematic_viscosity);
     }
     return {[main, minor](double q) {
                 const Value a = main(q), b = minor(q);

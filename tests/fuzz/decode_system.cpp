@@ -174,21 +174,22 @@ class Decoder {
 
     void add_pipe(Index from, Index to) {
         Pipe pipe;
-        pipe.id = "pipe" + std::to_string(s_.pipes.size());
+        pipe.own_id = "pipe" + std::to_string(s_.pipes.size());
         pipe.from = from;
         pipe.to = to;
-        pipe.size.bore = {inch, 0};
-        pipe.size.c = {150, 0};
-        pipe.size.roughness = {1.5e-6, 0};
-        pipe.size.material = Material::pvc;
+        PipeSize& size = pipe.size.edit();
+        size.bore = {inch, 0};
+        size.c = {150, 0};
+        size.roughness = {1.5e-6, 0};
+        size.material = Material::pvc;
         pipe.length = {30, 0};
         if (!alike_) {
             const int bits = in_.byte();
-            pipe.size.bore = above_zero(0.1 * inch, 48 * inch);
+            size.bore = above_zero(0.1 * inch, 48 * inch);
             if (bits & 1) pipe.length = zero_or_more(1 * foot, 10000 * foot);
             if (bits & 2) pipe.k = zero_or_more(0.01, 100);
-            if (bits & 4) pipe.size.c = above_zero(40, 170);
-            if (bits & 8) pipe.size.roughness = above_zero(1e-7, 3e-5);
+            if (bits & 4) size.c = above_zero(40, 170);
+            if (bits & 8) size.roughness = above_zero(1e-7, 3e-5);
             if (bits & 16) pipe.fittings = 0.3 * in_.share();
             pipe.closed = (bits & 224) == 224;
         }

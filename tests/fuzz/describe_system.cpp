@@ -70,9 +70,9 @@ std::string describe(const System& s) {
     for (const Head& head : s.heads)
         add(head.point, "head n" + std::to_string(head.nozzle) + loss(head.joint) + set(head.set));
     for (const Pipe& pipe : s.pipes) {
-        text += pipe.id + ": " + s.point_id(pipe.from) + " to " + s.point_id(pipe.to) + ", " +
-                number(pipe.length.value / foot) + " ft of " + number(pipe.size.bore.value / inch) +
-                " in, C " + number(pipe.size.c.value) + ", roughness " + number(pipe.size.roughness.value) +
+        text += s.pipe_id(pipe) + ": " + s.point_id(pipe.from) + " to " + s.point_id(pipe.to) + ", " +
+                number(pipe.length.value / foot) + " ft of " + number(pipe.size->bore.value / inch) +
+                " in, C " + number(pipe.size->c.value) + ", roughness " + number(pipe.size->roughness.value) +
                 " m, k " + number(pipe.k.value) + ", fittings " + number(pipe.fittings) +
                 (pipe.closed ? ", closed" : "") + "\n";
     }

@@ -96,8 +96,8 @@ void note_extremes(const System& s, Extremes& extremes) {
                       has_head([](const Nozzle& n) { return nearly(n.rows[0].value.value, 100 * gpm); }));
     extremes.note(Extreme::lengths_far_apart, short_beside_long(s));
     extremes.note(Extreme::bores_far_apart,
-                  any(s.pipes, [](const Pipe& p) { return nearly(p.size.bore.value, 0.1 * inch); }) &&
-                      any(s.pipes, [](const Pipe& p) { return nearly(p.size.bore.value, 48 * inch); }));
+                  any(s.pipes, [](const Pipe& p) { return nearly(p.size->bore.value, 0.1 * inch); }) &&
+                      any(s.pipes, [](const Pipe& p) { return nearly(p.size->bore.value, 48 * inch); }));
     extremes.note(Extreme::lossless,
                   any(s.pipes, [](const Pipe& p) { return p.length.value == 0 && p.k.value == 0; }));
 }

@@ -255,10 +255,10 @@ class Maker : Parts {
                 return s.pipes[static_cast<std::size_t>(r.below(static_cast<int>(s.pipes.size())))];
             };
             Pipe& thin = any();
-            thin.size.bore.value = 0.1 * inch;
+            thin.size.edit().bore.value = 0.1 * inch;
             Pipe* wide = &any();
             if (wide == &thin) wide = &s.pipes[&thin == &s.pipes.front() ? s.pipes.size() - 1 : 0];
-            wide->size.bore.value = 48 * inch;
+            wide->size.edit().bore.value = 48 * inch;
         }
     }
 

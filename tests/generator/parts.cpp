@@ -70,22 +70,23 @@ Index Parts::pipe(Index from, Index to, double typical_bore) {
     }
     p.from = from;
     p.to = to;
-    p.id = "pipe" + std::to_string(system().pipes.size());
+    p.own_id = "pipe" + std::to_string(system().pipes.size());
     p.length = Quantity{random.chance(0.01) ? 0.0 : length(), 0};
-    p.size.bore = Quantity{bore(typical_bore), 0};
-    p.size.c = Quantity{random.between(80, 155), 0};
-    p.size.roughness = Quantity{random.log_between(1.5e-6, 3e-4), 0};
-    p.size.material = Material::pvc;
+    PipeSize& size = p.size.edit();
+    size.bore = Quantity{bore(typical_bore), 0};
+    size.c = Quantity{random.between(80, 155), 0};
+    size.roughness = Quantity{random.log_between(1.5e-6, 3e-4), 0};
+    size.material = Material::pvc;
     if (random.chance(0.2)) p.k = Quantity{random.between(0.1, 12), 0};
     if (p.length.value == 0) p.k = Quantity{random.between(0.1, 3), 0};
     if (random.chance(0.1)) p.fittings = random.between(0.02, 0.3);
     if (traits.even) {
         p.length.value = 30;
-        p.size = {};
-        p.size.bore.value = typical_bore;
-        p.size.c.value = 150;
-        p.size.roughness.value = 1.5e-6;
-        p.size.material = Material::pvc;
+        size = {};
+        size.bore.value = typical_bore;
+        size.c.value = 150;
+        size.roughness.value = 1.5e-6;
+        size.material = Material::pvc;
         p.k.value = p.fittings = 0;
     }
     system().pipes.push_back(p);

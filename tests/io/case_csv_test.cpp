@@ -51,9 +51,9 @@ pipes = [ { along = "street 20 lawn 30 H1", size = "pvc-cl200 1" }, { from = "H1
     }
     ASSERT_EQ(system.pipes.size(), toml.pipes.size());
     for (std::size_t i = 0; i < toml.pipes.size(); ++i) {
-        EXPECT_EQ(system.pipes[i].id, toml.pipes[i].id);
+        EXPECT_EQ(system.pipe_id(system.pipes[i]), toml.pipe_id(toml.pipes[i]));
         EXPECT_EQ(system.pipes[i].length.value, toml.pipes[i].length.value);
-        EXPECT_EQ(system.pipes[i].size.bore.value, toml.pipes[i].size.bore.value);
+        EXPECT_EQ(system.pipes[i].size->bore.value, toml.pipes[i].size->bore.value);
     }
     EXPECT_EQ(system.heads[0].arc->value, 180);
     EXPECT_FALSE(system.heads[1].arc);  // an empty cell is an absent key
@@ -73,7 +73,7 @@ TEST_F(CaseCsv, ListsOfIdsCoordinatesAndSizesInCells) {
     folder.write("conditions.csv", "id,supply,closed,c_by_kind.pvc-cl200\nworn,-8 psi,H1-H2 H2-H3,120\n");
     const CaseReading reading = folder.read();
     ASSERT_EQ(in_words(reading.errors, reading), Words());
-    EXPECT_EQ(reading.system->pipes.at(3).size.nominal, "3/4");
+    EXPECT_EQ(reading.system->pipes.at(3).size->nominal, "3/4");
     EXPECT_EQ(reading.system->areas.at(0).outline.size(), 3u);
     EXPECT_EQ(reading.system->conditions.at(0).closed_pipes, (std::vector<model::Index>{2, 3}));
     EXPECT_EQ(reading.system->conditions.at(0).c_by_kind.at("pvc-cl200"), 120);

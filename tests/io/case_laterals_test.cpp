@@ -17,7 +17,7 @@ std::string with_lateral(const std::string& row, const std::string& more = "") {
 
 std::string ids_of_pipes(const model::System& system) {
     std::string ids;
-    for (const model::Pipe& pipe : system.pipes) ids += pipe.id + "=" + pipe.size.nominal + " ";
+    for (const model::Pipe& pipe : system.pipes) ids += system.pipe_id(pipe) + "=" + pipe.size->nominal + " ";
     return ids;
 }
 

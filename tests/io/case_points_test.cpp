@@ -28,7 +28,7 @@ TEST(CasePoints, AnIntegerIsTakenAsItsText) {
         system_of(with_line(5,
                             "pipes = [ { from = \"street\", to = 7, length = 3, size = \"pvc-cl200 1\" }, "
                             "{ along = \"7 20 lawn 30 H1\", size = \"pvc-cl200 1\" } ]"));
-    EXPECT_EQ(system.pipes[0].id, "street-7");
+    EXPECT_EQ(system.pipe_id(0), "street-7");
     EXPECT_EQ(system.pipes[1].from, system.pipes[0].to);
 }
 

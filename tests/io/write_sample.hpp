@@ -61,11 +61,9 @@ struct Sample {
         system.heads = {first, second};
         const auto pipe = [&](model::Index from, model::Index to) {
             model::Pipe made;
-            made.id = system.points[static_cast<std::size_t>(from)].id + "-" +
-                      system.points[static_cast<std::size_t>(to)].id;
             made.from = from;
             made.to = to;
-            made.size.bore = {0.03, 0};
+            made.size.edit().bore = {0.03, 0};
             system.pipes.push_back(made);
         };
         pipe(0, 1);

@@ -78,12 +78,11 @@ class SystemBuilder {
                       double bore = 0.03) {
         const Index start = point(from), end = point(to);
         model::Pipe& made = system.pipes.emplace_back();
-        made.id = from + "-" + to;
         made.from = start;
         made.to = end;
         made.length = {length, 0};
-        made.size.bore = {bore, 0};
-        made.size.c = {150, 0};
+        made.size.edit().bore = {bore, 0};
+        made.size.edit().c = {150, 0};
         made.place = {0, ++line_, 1};
         return made;
     }

@@ -51,7 +51,7 @@ TEST(GraphChecks, ALateralThatGrowsIsTold) {
 
 TEST(GraphChecks, TheSameNominalSizeOfAnotherKindIsNoGrowth) {
     SystemBuilder b = lateral({0.026, 0.030});
-    b.system.pipes[1].size.nominal = b.system.pipes[2].size.nominal = "1";
+    b.system.pipes[1].size.edit().nominal = b.system.pipes[2].size.edit().nominal = "1";
     EXPECT_EQ(warnings_of(b.system), "");
 }
 
@@ -119,7 +119,7 @@ TEST(GraphChecks, AHundredThousandHeadsTakeNoQuadraticTime) {
         pipe.from = from;
         pipe.to = to;
         pipe.length = {10, 0};
-        pipe.size.bore = {0.03, 0};
+        pipe.size.edit().bore = {0.03, 0};
         system.pipes.push_back(pipe);
     };
     Index main = 0;

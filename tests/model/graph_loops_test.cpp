@@ -34,7 +34,7 @@ TEST(GraphLoops, TwoPipesSideBySideAreALoop) {
     SystemBuilder b;
     b.supply("S");
     b.pipe("S", "A");
-    b.pipe("A", "S").id = "second";
+    b.pipe("A", "S").own_id = std::string("second");
     b.pipe("A", "B");
     const Layout layout = find_layout(b.system);
     EXPECT_EQ(layout.loops, (std::vector<Indices>{{0, 1}}));
@@ -71,7 +71,8 @@ TEST(GraphLoops, RandomNetworksAgreeWithTheDefinition) {
         for (std::size_t i = 0; i < pipes; ++i) {
             const std::size_t from = random() % points, to = random() % points;
             if (from != to)
-                b.pipe("P" + std::to_string(from), "P" + std::to_string(to)).id = "pipe" + std::to_string(i);
+                b.pipe("P" + std::to_string(from), "P" + std::to_string(to)).own_id =
+                    "pipe" + std::to_string(i);
         }
         const Layout layout = find_layout(b.system);
         std::vector<std::size_t> group(points);

@@ -57,7 +57,7 @@ TEST(Balance, ParallelPipesShare) {
     b.head("H1");
     b.pipe("street", "T1", 30, 0.02);
     b.pipe("T1", "T2", 50, 0.02);
-    b.pipe("T2", "T1", 50, 0.02).id = "back";
+    b.pipe("T2", "T1", 50, 0.02).own_id = std::string("back");
     b.pipe("T2", "H1", 5, 0.02);
     b.default_runs();
     b.system.ground = model::Quantity{0, 0};

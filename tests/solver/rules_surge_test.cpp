@@ -61,7 +61,7 @@ class SurgeRules : public RulesTest {
         reset();
         result.pipe_flow = {30 * gpm, 30 * gpm, 30 * gpm, 15 * gpm};
         without = blank_result(b.system, {});
-        const model::PipeSize& size = b.system.pipes[0].size;
+        const model::PipeSize& size = *b.system.pipes[0].size;
         const double bore = size.bore.value;
         velocity = 30 * gpm / (std::acos(-1.0) / 4 * bore * bore);
         const double density = solver::density(b.system.temperature);
@@ -123,7 +123,7 @@ TEST_F(SurgeRules, StaticPressureAndWarmWater) {
 }
 
 TEST_F(SurgeRules, WhatCannotBeJudgedIsListed) {
-    b.system.pipes[0].size.wall = b.system.pipes[0].size.outside = std::nan("");
+    b.system.pipes[0].size.edit().wall = b.system.pipes[0].size.edit().outside = std::nan("");
     const auto whole = judge_whole();
     int surge_rows = 0, rating_rows = 0;
     for (const auto& row : whole.not_checked) {

@@ -17,7 +17,7 @@ TEST(UnknownValues, AreNamedEach) {
     b.line({"street", "V1", "H1"});
     b.default_runs();
     EXPECT_TRUE(solver::unknown_values(b.system).empty());
-    b.system.pipes[0].size.given_unknown = true;
+    b.system.pipes[0].size.edit().given_unknown = true;
     b.system.valves[0].loss.coefficient = {};
     b.system.heads[0].nozzle = model::none;
     b.system.supplies[0].static_pressure = {};

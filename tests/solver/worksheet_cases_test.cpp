@@ -75,8 +75,7 @@ TEST_P(WorksheetCases, PipeLinesAreTheLossesOfTheBalance) {
         for (const auto& line : make_worksheet(system(), reading.layout, result, static_cast<Index>(h)).lines)
             if (line.item == "pipe" || line.item == "fittings") lost[line.subject.index] -= line.change;
         for (const auto& [pipe, loss] : lost)
-            EXPECT_NEAR(loss, std::abs(result.pipe_loss[at(pipe)]), 1e-5 * psi)
-                << system().pipes[at(pipe)].id;
+            EXPECT_NEAR(loss, std::abs(result.pipe_loss[at(pipe)]), 1e-5 * psi) << system().pipe_id(pipe);
         break;  // one head reaches most kinds of line; the sums above cover all heads
     }
 }

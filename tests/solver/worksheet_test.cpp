@@ -136,14 +136,14 @@ TEST(WorksheetTest, InALoopItFollowsTheLargestFlow) {
     SystemBuilder b = drawn();
     // Two ways from A to B, the wide one drawn against the flow.
     b.system.pipes[1].to = b.point("A");
-    b.pipe("A", "B", 50, 0.02).id = "narrow";
-    b.pipe("B", "A", 50, 0.03).id = "wide";
+    b.pipe("A", "B", 50, 0.02).own_id = std::string("narrow");
+    b.pipe("B", "A", 50, 0.03).own_id = std::string("wide");
     b.pipe("B", "V1", 1, 0.03);
     const Worksheet sheet = sheet_of(b.system, {0}, 0);
     bool wide = false;
     for (const WorksheetLine& line : sheet.lines) {
         if (line.subject.kind != solver::ElementKind::pipe) continue;
-        const std::string& id = b.system.pipes[static_cast<std::size_t>(line.subject.index)].id;
+        const std::string id = b.system.pipe_id(line.subject.index);
         EXPECT_NE(id, "narrow");
         if (id == "wide") {
             wide = true;
