@@ -135,7 +135,7 @@ std::filesystem::path write_case(const System& system, const std::filesystem::pa
     pipes.line("from,to,length,size");
     for (const Pipe& pipe : system.pipes) {
         pipes.line("{},{},{},{} {}", system.point_id(pipe.from), system.point_id(pipe.to),
-                   number(pipe.length, Dimension::length), pipe.size.kind, pipe.size.nominal);
+                   number(pipe.length, Dimension::length), pipe.size->kind, pipe.size->nominal);
     }
     return folder / "case.toml";
 }

@@ -130,7 +130,6 @@ void Drawing::own_valve(Index head_point, double cv) {
 
 void Drawing::pipe(Index from, Index to, double length, const PipeSize& size) {
     Pipe made;
-    made.id = system.point_id(from) + "-" + system.point_id(to);
     made.from = from;
     made.to = to;
     made.length = exactly(length * foot);

@@ -7,9 +7,7 @@
 #include "bench/sitting.hpp"
 #include "bench/systems.hpp"
 #include "io/read/case.hpp"
-#if __has_include("bench/bare_pass.hpp")
 #include "bench/bare_pass.hpp"
-#endif
 
 namespace evenhead::bench {
 namespace {
@@ -63,7 +61,6 @@ void measure_reading(Report& report) {
     ours.heads = heads;
     Sitting sitting(report);
     sitting.add(ours, [&] { return read(folder.path()); });
-#if __has_include("bench/bare_pass.hpp")
     Row bare = ours;
     bare.what = "split and hash ids";
     bare.who = "bare pass";
@@ -76,9 +73,6 @@ void measure_reading(Report& report) {
     report.ratio(heads == 1000000 ? "reading_1m_vs_bare" : "reading_vs_bare",
                  report.seconds("reading", ours.what, ours.who, heads) /
                      report.seconds("reading", bare.what, bare.who, heads));
-#else
-    sitting.run();
-#endif
 }
 
 }  // namespace evenhead::bench

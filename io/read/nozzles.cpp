@@ -18,8 +18,8 @@ using model::Quantity;
 constexpr std::string_view nozzles_keys[] = {"id",  "pressure", "flow", "radius", "exponent",
                                              "min", "design",   "max",  "shape"};
 
-// Flow that follows pressure so little that doubles cannot tell the pressure from the flow. 0 is another matter: there
-// the balance finds the pressure from the rest of the system.
+// Flow that follows pressure so little that doubles cannot tell the pressure from the flow. 0 is another
+// matter: there the balance finds the pressure from the rest of the system.
 constexpr double least_exponent = 0.001;
 
 void read_rows(const Fields& fields, Nozzle& nozzle) {
@@ -31,7 +31,7 @@ void read_rows(const Fields& fields, Nozzle& nozzle) {
     check_order(fields, "flow", flows, Order::never_falling);
     for (std::size_t i = 0; i + 1 < nozzle.rows.size(); ++i) {
         const ChartRow &low = nozzle.rows[i], &high = nozzle.rows[i + 1];
-        if (!(low.at.value > 0 && low.value.value > 0)) continue;  // said above
+        if (!(low.at.value > 0)) continue;  // refused already
         const double rise = std::log(high.value.value / low.value.value);
         if (rise > 0 && rise < least_exponent * std::log(high.at.value / low.at.value))
             fields.error(chart_cells(*fields.find("flow"))[i + 1],
@@ -54,7 +54,8 @@ void read_exponent(const Fields& fields, Nozzle& nozzle) {
         fields.error(cell, fmt::format("{} is not from 0 to 1", shown("exponent", cell)),
                      "0.5 is an orifice, 0 a constant flow; leave it out for 0.5");
     else if (exponent->value > 0 && exponent->value < least_exponent)
-        fields.error(cell, fmt::format("{} is neither 0 nor {} or more", shown("exponent", cell), least_exponent),
+        fields.error(cell,
+                     fmt::format("{} is neither 0 nor {} or more", shown("exponent", cell), least_exponent),
                      "write 0 for a flow that does not follow the pressure");
     nozzle.exponent = exponent->value;
     // An answer that needs the flow then refuses the nozzle by name.
@@ -136,7 +137,7 @@ void read_nozzles(CaseReader& reader) {
             return;
         }
         reader.system.nozzles.push_back(std::move(nozzle));
-        reader.nozzles.add(last(reader.system.nozzles));
+        reader.nozzles.find_or_add(*id, last(reader.system.nozzles));
     });
 }
 
