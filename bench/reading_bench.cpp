@@ -2,12 +2,12 @@
 #include <string>
 #include <vector>
 
+#include "bench/bare_pass.hpp"
 #include "bench/case_files.hpp"
 #include "bench/parts.hpp"
 #include "bench/sitting.hpp"
 #include "bench/systems.hpp"
 #include "io/read/case.hpp"
-#include "bench/bare_pass.hpp"
 
 namespace evenhead::bench {
 namespace {
