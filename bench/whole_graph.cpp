@@ -17,6 +17,7 @@ void link_nodes(Network& network) {
     std::vector<std::vector<int>> at_node(network.node_elevation.size());
     for (std::size_t e = 0; e < network.elements.size(); ++e) {
         const Element& element = network.elements[e];
+        network.ends.push_back({element.tail, element.head});
         for (const int node : {element.tail, element.head}) {
             if (node != solver::fixed) at_node[at(node)].push_back(static_cast<int>(e));
         }

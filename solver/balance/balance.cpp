@@ -29,14 +29,17 @@ Prepared prepare(const Network& network) {
 }
 
 Balancer::Balancer(const model::System& system, const Network& network, const Prepared& prepared)
-    : net_(network), writer_(system, network), trees_(network, prepared.structure, prepared.parameters) {}
+    : net_(network),
+      writer_(system, network),
+      trees_(network, prepared.structure, prepared.parameters),
+      check_(network) {}
 
 Closure Balancer::solve(const std::vector<Index>& open_valves, std::vector<Step>* steps) {
     failure_.reset();
     by_trees_ = trees_.solve(open_valves, steps);
     Closure closure;
     if (by_trees_) {
-        closure = check_closure(net_, trees_.state());
+        closure = check_.check(trees_.state());
         closure.steps = trees_.solves();
         if (closure.solved) return closure;
         by_trees_ = false;
@@ -50,7 +53,7 @@ Closure Balancer::solve(const std::vector<Index>& open_valves, std::vector<Step>
     closure = {};
     if (!report.failure) {
         spread_still_heights(net_, general_);
-        closure = check_closure(net_, general_);
+        closure = check_.check(general_);
     }
     closure.steps = trees_.solves() + report.solves;
     if (report.failure) {

@@ -5,6 +5,7 @@
 #include <optional>
 #include <vector>
 
+#include "solver/balance/closure.hpp"
 #include "solver/balance/result.hpp"
 #include "solver/balance/result_writer.hpp"
 #include "solver/balance/state.hpp"
@@ -12,9 +13,6 @@
 #include "solver/network/network.hpp"
 
 namespace evenhead::solver {
-
-inline constexpr double mismatch_limit =
-    6894.757293168361e-6;  ///< Pa: 1e-6 psi, most that a solved run may miss
 
 /// What solving a State took, or why there is no solution.
 struct SolveReport {
@@ -29,9 +27,6 @@ SolveReport solve_state(const Network& network, State& state, bool record_steps)
 /// The failure of an iteration that did not end, or of an answer that does not close: where, how much (Pa),
 /// what limit.
 Failure not_converged(const char* text, const ElementRef& where, double mismatch, double limit);
-
-/// Computes the mismatch again from the laws, element by element and point by point.
-Closure check_closure(const Network& network, const State& state);
 
 /// What is found once for a network, and read by any number of balancers.
 struct Prepared {
@@ -61,6 +56,7 @@ class Balancer {
     const Network& net_;
     ResultWriter writer_;
     TreeSolver trees_;
+    ClosureCheck check_;
     State general_;
     bool by_trees_ = false;
     std::optional<Failure> failure_;

@@ -1,11 +1,10 @@
 // The mismatch computed again, from flows, heights and laws only: nothing here knows how they were found.
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "model/position.hpp"
-#include "solver/balance/balance.hpp"
-#include "solver/laws/power_losses.hpp"
+#include "solver/balance/closure.hpp"
+#include "solver/laws/loss_batch.hpp"
 
 namespace evenhead::solver {
 namespace {
@@ -46,125 +45,112 @@ double regulator_distance(const Element& element, double q, double inlet, double
 /// The worst mismatch so far, and where.
 class Worst {
   public:
-    void note(double height, const ElementRef& ref) {
+    void note(double height, int element) {
         if (height <= height_) return;
         height_ = std::isnan(height) ? infinity : height;
-        ref_ = ref;
+        element_ = element;
     }
-    void write(Closure& closure, double metres_per_pascal) const {
-        closure.pressure = height_ / metres_per_pascal;
-        if (ref_.index == model::none) return;
+    void write(const Network& network, Closure& closure) const {
+        closure.pressure = height_ / network.metres_per_pascal;
+        if (element_ < 0) return;
         static constexpr const char* words[] = {"point", "pipe", "device", "valve", "head", "supply", "run"};
-        closure.worst_element = words[static_cast<std::size_t>(ref_.kind)];
-        closure.worst_index = ref_.index;
+        const ElementRef& ref = network.elements[at(element_)].ref;
+        closure.worst_element = words[static_cast<std::size_t>(ref.kind)];
+        closure.worst_index = ref.index;
     }
 
   private:
     double height_ = 0;
-    ElementRef ref_;
+    int element_ = -1;
 };
 
-class Checker {
-  public:
-    Checker(const Network& network, const State& state) : net_(network), state_(state) {}
+double side(const State& state, int node, double fixed_height) {
+    return node == fixed ? fixed_height : state.height[at(node)];
+}
 
-    Closure check() {
-        for (const int e : state_.elements) check_element(e);
-        check_waiting();
-        Closure closure;
-        const bool balanced = check_nodes(closure);
-        worst_.write(closure, net_.metres_per_pascal);
-        closure.solved = balanced && closure.pressure <= mismatch_limit;
-        return closure;
-    }
+constexpr double near =
+    1e-9;  // m: where heights are as good as a law's, how far the flow lies off does not matter
 
-  private:
-    double inlet(const Element& element) const {
-        return element.tail == fixed ? element.fixed_height : state_.height[at(element.tail)];
-    }
-    double outlet(const Element& element) const {
-        return element.head == fixed ? element.fixed_height : state_.height[at(element.head)];
-    }
-
-    void check_element(int e) {
-        const Element& element = net_.elements[at(e)];
-        const double q = state_.flow[at(e)];
-        if (!state_.active[at(e)]) {
-            if (q != 0) worst_.note(infinity, element.ref);
-        } else if (element.regulates()) {
-            worst_.note(regulator_distance(element, q, inlet(element), outlet(element)), element.ref);
-        } else if (std::isnan(net_.power_r[at(e)]) || (element.one_way && !(q > 0))) {
-            check_single(element, q);
-        } else {
-            waiting_[count_] = e;
-            r_[count_] = net_.power_r[at(e)];
-            m_[count_] = net_.power_m[at(e)];
-            q_[count_] = q;
-            D_[count_] = inlet(element) - outlet(element);
-            if (++count_ == many) check_waiting();
-        }
-    }
-
-    // Where the heights are as good as the law's, how far the flow lies off does not matter.
-    void check_single(const Element& element, double q) {
-        const double D = inlet(element) - outlet(element);
-        if (q > 0 && q < element.law->high()) {
-            const double off = std::abs(element.law->loss(q) - D);
-            if (off <= near) return worst_.note(off, element.ref);
-        }
-        worst_.note(distance(*element.law, q, D), element.ref);
-    }
-
-    // Power laws, many at once.
-    void check_waiting() {
-        power_losses(count_, r_.data(), m_.data(), q_.data(), loss_.data());
-        for (std::size_t i = 0; i < count_; ++i) {
-            const double off = std::abs(loss_[i] - D_[i]);
-            const Element& element = net_.elements[at(waiting_[i])];
-            worst_.note(off <= near ? off : distance(*element.law, q_[i], D_[i]), element.ref);
-        }
-        count_ = 0;
-    }
-
-    // What flows into each node and does not leave it again.
-    bool check_nodes(Closure& closure) const {
-        bool balanced = true;
-        double worst_excess = -1;
-        for (const int node : state_.nodes) {
-            double imbalance = 0, largest = 0;
-            for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l) {
-                const int e = net_.links[at(l)];
-                const double q = state_.flow[at(e)];
-                if (net_.elements[at(e)].head == node) imbalance += q;
-                if (net_.elements[at(e)].tail == node) imbalance -= q;
-                largest = std::max(largest, std::abs(q));
-            }
-            const double amount = std::abs(imbalance);
-            const double allowed = most_imbalance_share * largest + most_imbalance;
-            if (!(amount <= allowed)) balanced = false;
-            closure.flow = std::max(closure.flow, amount);
-            if (amount > worst_excess * allowed) {
-                worst_excess = amount / allowed;
-                closure.worst_point = net_.point_of_node[at(node)];
-            }
-        }
-        return balanced;
-    }
-
-    static constexpr std::size_t many = 256;
-    static constexpr double near = 1e-9;  // m
-    const Network& net_;
-    const State& state_;
-    Worst worst_;
-    std::size_t count_ = 0;
-    std::array<int, many> waiting_{};
-    std::array<double, many> r_{}, m_{}, q_{}, D_{}, loss_{};
-};
+// Of one element by itself.
+double mismatch(const Element& element, double q, double inlet, double outlet) {
+    const double D = inlet - outlet;
+    if (element.regulates()) return regulator_distance(element, q, inlet, outlet);
+    const bool inside = q != 0 && element.law->low() < q && q < element.law->high();
+    const double off = inside ? std::abs(element.law->loss(q) - D) : infinity;
+    return off <= near ? off : distance(*element.law, q, D);
+}
 
 }  // namespace
 
+ClosureCheck::ClosureCheck(const Network& network) : net_(network), passing_(network.node_elevation.size()) {
+    for (std::size_t e = 0; e < network.elements.size(); ++e) {
+        const Element& element = network.elements[e];
+        plain_.push_back(!std::isnan(network.power_r[e]) && !element.regulates() && !element.one_way &&
+                         element.tail != fixed && element.head != fixed);
+    }
+}
+
+// Plain power laws are taken many at once.
+Closure ClosureCheck::check(const State& state) {
+    Worst worst;
+    const auto note_plain = [&](int e, double loss) {
+        const double D = state.height[at(net_.ends[at(e)].tail)] - state.height[at(net_.ends[at(e)].head)];
+        const double off = std::abs(loss - D);
+        worst.note(off <= near ? off : distance(*net_.elements[at(e)].law, state.flow[at(e)], D), e);
+    };
+    LossBatch losses(note_plain);
+    for_each(state.elements, [&](int e) {
+        const double q = state.flow[at(e)];
+        if (!state.active[at(e)]) {
+            if (q != 0) worst.note(infinity, e);
+            return;
+        }
+        if (q != 0) add_flow(net_.ends[at(e)].tail, -q);
+        if (q != 0) add_flow(net_.ends[at(e)].head, q);
+        if (plain_[at(e)] != 0 && q == 0) return note_plain(e, 0);
+        if (plain_[at(e)] != 0) return losses.add(e, net_.power_r[at(e)], net_.power_m[at(e)], q);
+        const Element& element = net_.elements[at(e)];
+        worst.note(mismatch(element, q, side(state, element.tail, element.fixed_height),
+                            side(state, element.head, element.fixed_height)),
+                   e);
+    });
+    losses.flush();
+    Closure closure;
+    const bool balanced = check_nodes(closure);
+    worst.write(net_, closure);
+    closure.solved = balanced && closure.pressure <= mismatch_limit;
+    return closure;
+}
+
+void ClosureCheck::add_flow(int node, double q) {
+    if (node == fixed) return;
+    Passing& passing = passing_[at(node)];
+    if (passing.largest == 0) flowing_.push_back(node);
+    passing.imbalance += q;
+    passing.largest = std::max(passing.largest, std::abs(q));
+}
+
+// What flows into each node and does not leave it again.
+bool ClosureCheck::check_nodes(Closure& closure) {
+    bool balanced = true;
+    double worst_excess = -1;
+    for (const int node : flowing_) {
+        const double amount = std::abs(passing_[at(node)].imbalance);
+        const double allowed = most_imbalance_share * passing_[at(node)].largest + most_imbalance;
+        passing_[at(node)] = {};
+        if (!(amount <= allowed)) balanced = false;
+        closure.flow = std::max(closure.flow, amount);
+        if (amount > worst_excess * allowed) {
+            worst_excess = amount / allowed;
+            closure.worst_point = net_.point_of_node[at(node)];
+        }
+    }
+    flowing_.clear();
+    return balanced;
+}
+
 Closure check_closure(const Network& network, const State& state) {
-    return Checker(network, state).check();
+    return ClosureCheck(network).check(state);
 }
 
 }  // namespace evenhead::solver

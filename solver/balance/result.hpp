@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "model/system.hpp"
+#include "solver/balance/spans.hpp"
 
 namespace evenhead::solver {
 
@@ -74,8 +75,10 @@ struct RunResult {
 
     /// Rows that the run may concern, rising: all others have no pressure and no flow.
     struct Rows {
-        std::vector<Index> points, pipes, devices, valves, heads;
+        Spans points, pipes, devices, valves, heads;
     } concerned;
+    double lowest_pressure = 0,
+           highest_pressure = 0;  ///< Pa, of points and of both sides of devices and valves
 
     Closure closure;
     std::optional<Failure> failure;  ///< then nothing above but `run`, `open` and `closure` means anything

@@ -2,7 +2,6 @@
 #include "model/position.hpp"
 
 #include <algorithm>
-#include <numeric>
 
 namespace evenhead::solver {
 
@@ -42,10 +41,8 @@ State reach(const Network& network, const std::vector<char>& open) {
         state.active[e] = open[e] && (element.tail == fixed || state.reached[at(element.tail)]) &&
                           (element.head == fixed || state.reached[at(element.head)]);
     }
-    state.nodes.resize(state.reached.size());
-    std::iota(state.nodes.begin(), state.nodes.end(), 0);
-    state.elements.resize(open.size());
-    std::iota(state.elements.begin(), state.elements.end(), 0);
+    state.nodes = {{0, static_cast<int>(state.reached.size())}};
+    state.elements = {{0, static_cast<int>(open.size())}};
     return state;
 }
 

@@ -16,7 +16,7 @@ struct State {
     std::vector<char> reached;   ///< by node: an open way leads there from a supply
     std::vector<char> active;    ///< by element: open, with both ends reached
     /// Nodes and elements that the run may concern, rising: all others have no height and no flow.
-    std::vector<int> nodes, elements;
+    Spans nodes, elements;
 };
 
 /// Which elements are open in a run: closed ones of the case and valves that do not run are not.

@@ -211,6 +211,7 @@ class Builder {
     void note_power_laws() {
         constexpr double another = std::numeric_limits<double>::quiet_NaN();
         for (const Element& element : net_.elements) {
+            net_.ends.push_back({element.tail, element.head});
             const PowerLaw* law = element.law->power();
             net_.power_r.push_back(law != nullptr ? law->r() : another);
             net_.power_m.push_back(law != nullptr ? law->m() : another);

@@ -37,6 +37,10 @@ struct Network {
     std::vector<int> inlet_node, outlet_node;  ///< by point; the same node except for devices and valves
     std::vector<Index> point_of_node;
     std::vector<Element> elements;
+    struct Ends {
+        int tail, head;
+    };
+    std::vector<Ends> ends;  ///< the nodes of each element once more, close together
     /// By element: its law where it is r |q|^0.852 q + m |q| q (r = 0: an orifice or square law), else not a
     /// number.
     std::vector<double> power_r, power_m;

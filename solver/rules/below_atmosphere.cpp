@@ -18,15 +18,18 @@ void judge_run(const RunCase& run, RunFindings& found) {
         found.findings.push_back(std::move(finding));
     };
     const RunResult& result = run.result;
-    for (const Index i : result.concerned.points) judge(ElementKind::point, i, result.point_pressure[at(i)]);
-    for (const Index i : result.concerned.devices)
+    if (result.lowest_pressure >= limit.value) return;
+    for_each(result.concerned.points,
+             [&](Index i) { judge(ElementKind::point, i, result.point_pressure[at(i)]); });
+    for_each(result.concerned.devices, [&](Index i) {
         judge(ElementKind::device, i, std::fmin(result.device_inlet[at(i)], result.device_outlet[at(i)]));
-    for (const Index i : result.concerned.valves) {
+    });
+    for_each(result.concerned.valves, [&](Index i) {
         const double pressure = std::fmin(result.valve_inlet[at(i)], result.valve_outlet[at(i)]);
         // A head's own valve stands at the head's point, judged above.
         if (!(pressure >= limit.value) && run.system.valves[at(i)].head == model::none)
             judge(ElementKind::valve, i, pressure);
-    }
+    });
 }
 
 }  // namespace

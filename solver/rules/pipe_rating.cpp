@@ -35,17 +35,20 @@ Finding rating_finding(const model::System& system, const RuleBasis& basis, Inde
 
 void judge_run(const RunCase& run, RunFindings& found) {
     if (run.basis[RuleId::pipe_rating].off) return;
-    for (const Index pipe : run.result.concerned.pipes) {
-        if (std::isnan(run.basis.allowed[at(pipe)])) continue;
+    const double top_surge = found.top_surge_pipe == model::none ? 0 : found.surge[at(found.top_surge_pipe)];
+    if (run.result.highest_pressure + top_surge * (1 + 1e-8) <= run.basis.least_allowed)
+        return;  // none is above
+    for_each(run.result.concerned.pipes, [&](Index pipe) {
+        if (std::isnan(run.basis.allowed[at(pipe)])) return;
         double value = highest_pressure(run.basis, run.result, pipe);
         const double surge = found.surge.empty() ? 0 : found.surge[at(pipe)];
         if (surge > 0) value += surge;
-        if (!outside(value, run.basis.allowed[at(pipe)], true, model::Dimension::pressure)) continue;
+        if (!outside(value, run.basis.allowed[at(pipe)], true, model::Dimension::pressure)) return;
         Finding finding = rating_finding(run.system, run.basis, pipe, value,
                                          surge > 0 ? "pressure in the run and surge" : "pressure in the run");
         if (surge > 0) finding.also = {{ElementKind::valve, found.surge_valve[at(pipe)]}};
         found.findings.push_back(std::move(finding));
-    }
+    });
 }
 
 void judge_system(const SystemCase& whole, SystemFindings& found) {

@@ -106,11 +106,11 @@ std::vector<Index> running_heads(const model::Layout& layout, const RunResult& r
 
 void find_top_velocity(const RunResult& result, RunFindings& found) {
     double top = 0;
-    for (const Index pipe : result.concerned.pipes)
-        if (clearly_above(result.pipe_velocity[at(pipe)], top)) {
-            top = result.pipe_velocity[at(pipe)];
-            found.top_velocity_pipe = pipe;
-        }
+    for_each(result.concerned.pipes, [&](Index pipe) {
+        if (!clearly_above(result.pipe_velocity[at(pipe)], top)) return;
+        top = result.pipe_velocity[at(pipe)];
+        found.top_velocity_pipe = pipe;
+    });
 }
 
 }  // namespace
@@ -150,7 +150,10 @@ RuleBasis prepare_rules(const model::System& system, const model::Layout& layout
         basis.ends.push_back({end_at(system, layout, p, 0), end_at(system, layout, p, 1)});
         const auto rating = known(size.rating);
         const auto factor = rating ? factor_of(size, system.temperature) : std::nullopt;
-        if (factor) basis.allowed[p] = *rating * *factor * share;
+        if (factor) {
+            basis.allowed[p] = *rating * *factor * share;
+            basis.least_allowed = std::min(basis.least_allowed, basis.allowed[p]);
+        }
         if (!layout.pipe_on_mainline[p]) continue;  // a closing valve shocks what lies on its supply side
         basis.surge_per_flow[p] = surge_per_flow(size, basis.density, modulus);
         if (!std::isnan(basis.surge_per_flow[p])) basis.surge_pipes.push_back(static_cast<Index>(p));
@@ -195,8 +198,9 @@ void judge_run(const model::System& system, const model::Layout& layout, const R
 void add_watered(const RunResult& result, std::vector<char>& head_watered) {
     if (!balanced(&result)) return;
     head_watered.resize(result.head_flow.size(), 0);
-    for (const Index head : result.concerned.heads)
+    for_each(result.concerned.heads, [&](Index head) {
         if (result.head_flow[at(head)] > 0) head_watered[at(head)] = 1;
+    });
 }
 
 SystemFindings judge_system(const model::System& system, const model::Layout& layout,

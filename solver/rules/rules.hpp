@@ -3,6 +3,7 @@
 
 #include <array>
 #include <functional>
+#include <limits>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -101,10 +102,11 @@ struct RuleBasis {
         enum class At : char { point, device_inlet, device_outlet, valve_inlet, valve_outlet } at = At::point;
         Index row = model::none;
     };
-    std::vector<std::array<End, 2>> ends;  ///< by pipe
-    std::vector<double> surge_per_flow;    ///< by pipe, Pa per m3/s of change; NaN: no wall or no modulus
-    std::vector<Index> surge_pipes;        ///< mainline pipes whose surge is known
-    double density = 0;                    ///< kg/m3
+    std::vector<std::array<End, 2>> ends;                            ///< by pipe
+    double least_allowed = std::numeric_limits<double>::infinity();  ///< of all pipes, Pa
+    std::vector<double> surge_per_flow;  ///< by pipe, Pa per m3/s of change; NaN: no wall or no modulus
+    std::vector<Index> surge_pipes;      ///< mainline pipes whose surge is known
+    double density = 0;                  ///< kg/m3
 
     const RuleLimit& operator[](RuleId rule) const { return limits[static_cast<std::size_t>(rule)]; }
 };

@@ -15,6 +15,9 @@ namespace {
 void judge_run(const RunCase& run, RunFindings& found) {
     const RuleLimit& limit = run.basis[RuleId::surge];
     if (limit.off || !limit.has_value || found.surge.empty()) return;
+    if (found.top_surge_pipe == model::none ||
+        found.surge[at(found.top_surge_pipe)] * (1 + 1e-8) <= limit.value)
+        return;
     for (const Index pipe : run.basis.surge_pipes) {
         const double surge = found.surge[at(pipe)];
         if (!outside(surge, limit.value, true, model::Dimension::pressure)) continue;
@@ -58,11 +61,8 @@ void find_surge(const RunCase& run, RunFindings& found) {
             if (run.layout.pipe_on_mainline[p] && std::isnan(run.basis.surge_per_flow[p]))
                 found.surge[p] = std::numeric_limits<double>::quiet_NaN();
     }
-    for (const Index pipe : run.basis.surge_pipes) {
-        found.surge[at(pipe)] = 0;
-        found.surge_valve[at(pipe)] = model::none;
-    }
     double top = 0;
+    bool first = true;  // of the valves that can be judged: its surges replace what the memory held
     for (const Index valve : run.result.open) {
         const RunResult& without = run.context.without_valve(valve);
         if (!balanced(&without)) {
@@ -73,9 +73,9 @@ void find_surge(const RunCase& run, RunFindings& found) {
         for (const Index pipe : run.basis.surge_pipes) {
             const double change = std::abs(run.result.pipe_flow[at(pipe)] - without.pipe_flow[at(pipe)]);
             const double surge = run.basis.surge_per_flow[at(pipe)] * change;
-            if (surge > found.surge[at(pipe)]) {
+            if (first || surge > found.surge[at(pipe)]) {
                 found.surge[at(pipe)] = surge;
-                found.surge_valve[at(pipe)] = valve;
+                found.surge_valve[at(pipe)] = surge > 0 ? valve : model::none;
             }
             if (clearly_above(surge, top)) {
                 top = surge;
@@ -83,6 +83,12 @@ void find_surge(const RunCase& run, RunFindings& found) {
                 found.top_surge_valve = valve;
             }
         }
+        first = false;
+    }
+    if (!first) return;
+    for (const Index pipe : run.basis.surge_pipes) {
+        found.surge[at(pipe)] = 0;
+        found.surge_valve[at(pipe)] = model::none;
     }
 }
 

@@ -8,14 +8,17 @@ namespace {
 void judge_run(const RunCase& run, RunFindings& found) {
     const RuleLimit& limit = run.basis[RuleId::velocity];
     if (limit.off) return;
-    for (const Index pipe : run.result.concerned.pipes) {
+    const Index top = found.top_velocity_pipe;
+    if (top == model::none || run.result.pipe_velocity[at(top)] * (1 + 1e-8) <= limit.value)
+        return;  // none is
+    for_each(run.result.concerned.pipes, [&](Index pipe) {
         const double velocity = run.result.pipe_velocity[at(pipe)];
-        if (!outside(velocity, limit.value, true, model::Dimension::velocity)) continue;
+        if (!outside(velocity, limit.value, true, model::Dimension::velocity)) return;
         Finding finding = make_finding(RuleId::velocity, {ElementKind::pipe, pipe}, velocity, limit.value,
                                        true, model::Dimension::velocity);
         finding.source = limit_source(run.basis, RuleId::velocity);
         found.findings.push_back(std::move(finding));
-    }
+    });
 }
 
 }  // namespace

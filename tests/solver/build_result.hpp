@@ -2,7 +2,6 @@
 #pragma once
 
 #include <limits>
-#include <numeric>
 #include <vector>
 
 #include "model/system.hpp"
@@ -37,13 +36,11 @@ inline solver::RunResult blank_result(const model::System& system, std::vector<I
     result.valve_flow.assign(system.valves.size(), 0);
     result.valve_inlet.assign(system.valves.size(), nan);
     result.valve_outlet.assign(system.valves.size(), nan);
-    const auto every = [](std::size_t count) {
-        std::vector<Index> rows(count);
-        std::iota(rows.begin(), rows.end(), 0);
-        return rows;
-    };
+    const auto every = [](std::size_t count) { return solver::Spans{{0, static_cast<Index>(count)}}; };
     result.concerned = {every(system.points.size()), every(system.pipes.size()), every(system.devices.size()),
                         every(system.valves.size()), every(system.heads.size())};
+    result.lowest_pressure = -std::numeric_limits<double>::infinity();  // rules look at every row
+    result.highest_pressure = std::numeric_limits<double>::infinity();
     result.device_holding.assign(system.devices.size(), 0);
     result.valve_holding.assign(system.valves.size(), 0);
     result.head_holding.assign(system.heads.size(), 0);

@@ -89,13 +89,11 @@ void Core::tap(const Taps& taps, double total, double level) {
     }
 }
 
-double Core::step_loss(std::size_t step, double q) const {
-    const bool other = net_.elements[at(structure_.step_element[step])].law->power() == nullptr;
-    if (other) {
-        const Law& law = *net_.elements[at(structure_.step_element[step])].law;
-        return structure_.step_backward[step] ? -law.loss(-q) : law.loss(q);
-    }
-    return set_.step_m[step] * std::abs(q) * q;
+// Of a step with another law than a power law, along the chain.
+double Core::other_loss(std::size_t step, double q) const {
+    const Law& law = *net_.elements[at(structure_.step_element[step])].law;
+    const double own = std::clamp(structure_.step_backward[step] ? -q : q, law.low(), law.high());
+    return structure_.step_backward[step] ? -law.loss(own) : law.loss(own);
 }
 
 // The laws of a segment that are no power laws, and the sums of those that are.
@@ -108,10 +106,9 @@ double Core::loss_of_others(const Segment& segment, double q, double& slope) con
     for (int i = segment.other_first; i < segment.other_last; ++i) {
         const std::size_t step = at(set_.other_steps[at(i)]);
         const Law& law = *net_.elements[at(structure_.step_element[step])].law;
-        const double own = structure_.step_backward[step] ? -q : q;
-        const double inside = std::clamp(own, law.low(), law.high());
-        loss += structure_.step_backward[step] ? -law.loss(inside) : law.loss(inside);
-        slope += law.slope(inside);
+        const double own = std::clamp(structure_.step_backward[step] ? -q : q, law.low(), law.high());
+        loss += other_loss(step, q);
+        slope += law.slope(own);
     }
     return loss;
 }
@@ -299,11 +296,15 @@ void Core::write(State& state) const {
         double height = junction_height_[at(chain.from)] + set_.datum;
         for (auto s = at(first_segment_[c]); s < at(first_segment_[c + 1]); ++s) {
             const Segment& segment = segments_[s];
-            const double q = flow_[s], power = std::pow(std::abs(q), 0.852) * q;
+            const double q = flow_[s], power = std::pow(std::abs(q), 0.852) * q, square = std::abs(q) * q;
+            int other = segment.other_first;
             for (auto step = at(segment.first); step < at(segment.last); ++step) {
-                const std::size_t element = at(structure_.step_element[step]);
-                state.flow[element] = structure_.step_backward[step] ? 0 - q : q;
-                height -= set_.step_r[step] * power + step_loss(step, q);
+                state.flow[at(structure_.step_element[step])] = structure_.step_backward[step] ? 0 - q : q;
+                height -= set_.step_r[step] * power + set_.step_m[step] * square;
+                if (other < segment.other_last && at(set_.other_steps[at(other)]) == step) {
+                    height -= other_loss(step, q);
+                    ++other;
+                }
                 if (step + 1 < at(chain.last))
                     state.height[at(structure_.core_node[at(structure_.step_node[step])])] = height;
             }

@@ -69,7 +69,7 @@ class Core {
     };
     void solve(Taps& taps);
     double loss_of_others(const Segment& segment, double q, double& slope) const;
-    double step_loss(std::size_t step, double q) const;
+    double other_loss(std::size_t step, double q) const;
 
     const Network& net_;
     const Structure& structure_;

@@ -18,11 +18,19 @@ constexpr char always = 1, opened = 2;  // why an element is listed
 constexpr double level_share = 3e-10;   // m: see LinkSolver
 
 // The positions that are marked, rising.
-void collect(const std::vector<char>& marked, std::vector<int>& positions) {
-    positions.clear();
+Spans collect(const std::vector<char>& marked) {
+    Spans positions;
     for (std::size_t i = 0; i < marked.size(); ++i) {
-        if (marked[i]) positions.push_back(static_cast<int>(i));
+        if (marked[i]) append(positions, static_cast<int>(i));
     }
+    return positions;
+}
+
+Spans sorted(std::vector<int>& positions) {
+    std::sort(positions.begin(), positions.end());
+    Spans spans;
+    for (const int position : positions) append(spans, position);
+    return spans;
 }
 
 }  // namespace
@@ -48,17 +56,19 @@ TreeSolver::TreeSolver(const Network& network, const Structure& structure, const
             state_.active[at(structure.step_element[at(step)])] = 1;
     }
     for (const int place : selection_.always()) activate(place);
+    for (std::size_t i = selection_.always().size(); i-- > 0;)
+        note_still(selection_.always()[i], still_always_);
     list_always();
 }
 
 void TreeSolver::list_always() {
-    collect(state_.reached, always_nodes_);
+    always_nodes_ = collect(state_.reached);
     const auto reached = [&](int node) { return node != fixed && state_.reached[at(node)]; };
     listed_.assign(net_.elements.size(), 0);
     for (std::size_t e = 0; e < net_.elements.size(); ++e) {
         if (!reached(net_.elements[e].tail) && !reached(net_.elements[e].head)) continue;
         listed_[e] = always;
-        always_elements_.push_back(static_cast<int>(e));
+        append(always_elements_, static_cast<int>(e));
     }
     state_.nodes = always_nodes_;
     state_.elements = always_elements_;
@@ -66,29 +76,23 @@ void TreeSolver::list_always() {
 
 // The nodes that the run's valves opened, and what stands at them.
 void TreeSolver::list_opened() {
-    state_.nodes = always_nodes_;
-    state_.elements = always_elements_;
+    std::vector<int> nodes, elements;
     for (const int place : selection_.opened()) {
         const int node = structure_.node[at(place)];
-        if (structure_.element[at(place)] >= 0) state_.nodes.push_back(node);
+        if (structure_.element[at(place)] >= 0) nodes.push_back(node);
         for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l) {
             const int element = net_.links[at(l)];
             if (listed_[at(element)]) continue;
             listed_[at(element)] = opened;
-            state_.elements.push_back(element);
+            elements.push_back(element);
         }
     }
-    const bool most = 4 * selection_.opened().size() > structure_.places();
-    if (most) {
-        collect(state_.reached, state_.nodes);
-        collect(listed_, state_.elements);
-        return;
-    }
-    for (auto [list, count] : {std::pair{&state_.nodes, always_nodes_.size()},
-                               std::pair{&state_.elements, always_elements_.size()}}) {
-        const auto added = list->begin() + static_cast<std::ptrdiff_t>(count);
-        std::sort(added, list->end());
-        std::inplace_merge(list->begin(), added, list->end());
+    if (4 * selection_.opened().size() > structure_.places()) {
+        state_.nodes = collect(state_.reached);
+        state_.elements = collect(listed_);
+    } else {
+        join(always_nodes_, sorted(nodes), state_.nodes);
+        join(always_elements_, sorted(elements), state_.elements);
     }
 }
 
@@ -418,6 +422,11 @@ void TreeSolver::close() {
 }
 
 void TreeSolver::forget() {
+    for (const int place : selection_.flowing()) {
+        for (const int element : {structure_.element[at(place)], structure_.head[at(place)]}) {
+            if (element >= 0) state_.flow[at(element)] = 0;
+        }
+    }
     for (const int place : selection_.opened()) {
         const int node = structure_.node[at(place)];
         for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l)
@@ -425,10 +434,28 @@ void TreeSolver::forget() {
         state_.height[at(structure_.node[at(place)])] = nowhere;
         state_.reached[at(structure_.node[at(place)])] = 0;
         for (const int element : {structure_.element[at(place)], structure_.head[at(place)]}) {
-            if (element < 0) continue;
-            state_.flow[at(element)] = 0;
-            state_.active[at(element)] = 0;
+            if (element >= 0) state_.active[at(element)] = 0;
         }
+    }
+}
+
+// What stands still has the height above it, less what its law takes at rest.
+void TreeSolver::note_still(int place, std::vector<Still>& still) const {
+    const int element = structure_.element[at(place)], parent = structure_.parent[at(place)];
+    if (element < 0) return;
+    const Element& of = net_.elements[at(element)];
+    const LossRange at_rest = of.law->losses(0);
+    still.push_back({place, structure_.node[at(place)],
+                     parent >= 0 ? structure_.node[at(parent)] : structure_.core_node[at(~parent)],
+                     structure_.uphill[at(place)] ? -at_rest.low : at_rest.high,
+                     structure_.uphill[at(place)] ? infinity : of.held_height});
+}
+
+// Parents come first.
+void TreeSolver::rest(const std::vector<Still>& still) {
+    for (const Still& of : still) {
+        if (selection_.draw()[at(of.place)] > 0) continue;
+        state_.height[at(of.node)] = std::min(state_.height[at(of.above)] - of.drop, of.held);
     }
 }
 
@@ -436,19 +463,6 @@ void TreeSolver::write() {
     core_.write(state_);
     for (const int place : selection_.opened()) activate(place);
     list_opened();
-    // What stands still has the height above it; parents come before.
-    const auto rest = [&](int place) {
-        if (selection_.draw()[at(place)] > 0) return;
-        const int element = structure_.element[at(place)], parent = structure_.parent[at(place)];
-        if (element < 0) return;
-        const Element& of = net_.elements[at(element)];
-        const double above =
-            state_.height[at(parent >= 0 ? structure_.node[at(parent)] : structure_.core_node[at(~parent)])];
-        const LossRange still = of.law->losses(0);
-        state_.flow[at(element)] = 0;
-        state_.height[at(structure_.node[at(place)])] =
-            structure_.uphill[at(place)] ? above + still.low : std::min(above - still.high, of.held_height);
-    };
     const std::vector<int>& places = selection_.flowing();
     for (std::size_t link = 0; link < places.size(); ++link) {
         const std::size_t place = at(places[link]);
@@ -461,8 +475,12 @@ void TreeSolver::write() {
     }
     for (const OtherHead& head : other_heads_)
         state_.flow[at(structure_.head[at(places[head.link])])] = head.flow;
-    for (std::size_t i = selection_.always().size(); i-- > 0;) rest(selection_.always()[i]);
-    for (const int place : selection_.opened()) rest(place);
+    still_opened_.clear();
+    for (const int place : selection_.opened()) {
+        if (selection_.draw()[at(place)] == 0) note_still(place, still_opened_);
+    }
+    rest(still_always_);
+    rest(still_opened_);
 }
 
 }  // namespace evenhead::solver

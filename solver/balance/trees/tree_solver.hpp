@@ -45,6 +45,12 @@ class TreeSolver {
         double z, D, flow, A, B;  // as in HeadArrays
     };
 
+    struct Still {               // where nothing flows
+        int place, node, above;  // nodes of the network
+        double drop, held;       // m
+    };
+    void note_still(int place, std::vector<Still>& still) const;
+    void rest(const std::vector<Still>& still);
     void activate(int place);
     void list_always();
     void list_opened();
@@ -75,9 +81,10 @@ class TreeSolver {
     State state_;
     int solves_ = 0;
     std::vector<Step>* steps_ = nullptr;
-    std::vector<int> always_nodes_, always_elements_;
-    std::vector<char> listed_;  // by element: in state_.elements
-    bool first_ = true;         // step: nothing to compare with yet
+    Spans always_nodes_, always_elements_;
+    std::vector<Still> still_always_, still_opened_;  // the latter of this run
+    std::vector<char> listed_;                        // by element: in state_.elements
+    bool first_ = true;                               // step: nothing to compare with yet
 
     // By link: place in the selection, from the leaves.
     std::vector<int> up_;                                  // its parent's, or ~tap
