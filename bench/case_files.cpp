@@ -1,5 +1,6 @@
 #include "bench/case_files.hpp"
 
+#include <algorithm>
 #include <fmt/format.h>
 
 #include <fstream>
@@ -97,7 +98,7 @@ void write_top(const System& system, const std::filesystem::path& path, bool own
     }
     file.line("]");
     if (!own_valves) file.line("valves = \"valves.csv\"");
-    file.line("heads = \"heads.csv\"\npipes = \"pipes.csv\"");
+    file.line("heads = \"heads.csv\"\npipes = [\"mains.csv\", \"laterals.csv\"]");
     if (!own_valves) file.line("runs = \"runs.csv\"");
 }
 
@@ -131,12 +132,19 @@ std::filesystem::path write_case(const System& system, const std::filesystem::pa
                        own_valves ? "," + coefficient(system.valves[at(head.valve)].loss) : "");
         }
     }
-    File pipes(folder / "pipes.csv");
-    pipes.line("from,to,length,size");
-    for (const Pipe& pipe : system.pipes) {
-        pipes.line("{},{},{},{} {}", system.point_id(pipe.from), system.point_id(pipe.to),
-                   number(pipe.length, Dimension::length), pipe.size->kind, pipe.size->nominal);
-    }
+    // The main, then the laterals: a file holds a million rows at most.
+    const std::size_t laterals = std::min(system.heads.size(), system.pipes.size());
+    const auto write_pipes = [&](const char* name, std::size_t first, std::size_t last) {
+        File pipes(folder / name);
+        pipes.line("from,to,length,size");
+        for (std::size_t i = first; i < last; ++i) {
+            const Pipe& pipe = system.pipes[i];
+            pipes.line("{},{},{},{} {}", system.point_id(pipe.from), system.point_id(pipe.to),
+                       number(pipe.length, Dimension::length), pipe.size->kind, pipe.size->nominal);
+        }
+    };
+    write_pipes("mains.csv", 0, system.pipes.size() - laterals);
+    write_pipes("laterals.csv", system.pipes.size() - laterals, system.pipes.size());
     return folder / "case.toml";
 }
 

@@ -32,7 +32,7 @@ class CaseFolder {
     const std::string& path() const { return path_; }
     std::vector<std::string> tables() const {
         std::vector<std::string> files;
-        for (const char* name : {"pipes.csv", "heads.csv", "valves.csv", "runs.csv"})
+        for (const char* name : {"mains.csv", "laterals.csv", "heads.csv", "valves.csv", "runs.csv"})
             files.push_back((folder_ / name).string());
         return files;
     }

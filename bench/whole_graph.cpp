@@ -18,6 +18,7 @@ void link_nodes(Network& network) {
     for (std::size_t e = 0; e < network.elements.size(); ++e) {
         const Element& element = network.elements[e];
         network.ends.push_back({element.tail, element.head});
+        network.closed.push_back(element.closed);
         for (const int node : {element.tail, element.head}) {
             if (node != solver::fixed) at_node[at(node)].push_back(static_cast<int>(e));
         }

@@ -29,8 +29,8 @@ Prepared prepare(const Network& network) {
 }
 
 Balancer::Balancer(const model::System& system, const Network& network, const Prepared& prepared)
-    : net_(network),
-      writer_(system, network),
+    : system_(system),
+      net_(network),
       trees_(network, prepared.structure, prepared.parameters),
       check_(network) {}
 
@@ -64,6 +64,11 @@ Closure Balancer::solve(const std::vector<Index>& open_valves, std::vector<Step>
     return closure;
 }
 
+const ResultWriter& Balancer::writer() {
+    if (!writer_) writer_.emplace(system_, net_);
+    return *writer_;
+}
+
 void Balancer::balance(Index run, const std::vector<Index>& open_valves, RunResult& result,
                        bool record_steps) {
     result.run = run;
@@ -71,7 +76,15 @@ void Balancer::balance(Index run, const std::vector<Index>& open_valves, RunResu
     result.steps.clear();
     result.closure = solve(open_valves, record_steps ? &result.steps : nullptr);
     result.failure = failure_;
-    writer_.write(state(), result);
+    writer().write(state(), result);
+}
+
+void Balancer::balance_flows(Index run, const std::vector<Index>& open_valves, RunResult& result) {
+    result.run = run;
+    result.open = open_valves;
+    result.closure = solve(open_valves);
+    result.failure = failure_;
+    writer().write_flows(state(), result);
 }
 
 RunResult balance_run(const model::System& system, const Network& network, Index run,

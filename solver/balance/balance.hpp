@@ -52,9 +52,15 @@ class Balancer {
     void balance(Index run, const std::vector<Index>& open_valves, RunResult& result,
                  bool record_steps = false);
 
+    /// Of the same the flows of pipes alone, with the closure: see ResultWriter::write_flows.
+    void balance_flows(Index run, const std::vector<Index>& open_valves, RunResult& result);
+
   private:
+    const ResultWriter& writer();
+
+    const model::System& system_;
     const Network& net_;
-    ResultWriter writer_;
+    std::optional<ResultWriter> writer_;  // made when first wanted
     TreeSolver trees_;
     ClosureCheck check_;
     State general_;

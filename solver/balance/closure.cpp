@@ -82,13 +82,7 @@ double mismatch(const Element& element, double q, double inlet, double outlet) {
 
 }  // namespace
 
-ClosureCheck::ClosureCheck(const Network& network) : net_(network), passing_(network.node_elevation.size()) {
-    for (std::size_t e = 0; e < network.elements.size(); ++e) {
-        const Element& element = network.elements[e];
-        plain_.push_back(!std::isnan(network.power_r[e]) && !element.regulates() && !element.one_way &&
-                         element.tail != fixed && element.head != fixed);
-    }
-}
+ClosureCheck::ClosureCheck(const Network& network) : net_(network), passing_(network.node_elevation.size()) {}
 
 // Plain power laws are taken many at once.
 Closure ClosureCheck::check(const State& state) {
@@ -107,8 +101,8 @@ Closure ClosureCheck::check(const State& state) {
         }
         if (q != 0) add_flow(net_.ends[at(e)].tail, -q);
         if (q != 0) add_flow(net_.ends[at(e)].head, q);
-        if (plain_[at(e)] != 0 && q == 0) return note_plain(e, 0);
-        if (plain_[at(e)] != 0) return losses.add(e, net_.power_r[at(e)], net_.power_m[at(e)], q);
+        if (net_.plain[at(e)] != 0 && q == 0) return note_plain(e, 0);
+        if (net_.plain[at(e)] != 0) return losses.add(e, net_.power_r[at(e)], net_.power_m[at(e)], q);
         const Element& element = net_.elements[at(e)];
         worst.note(mismatch(element, q, side(state, element.tail, element.fixed_height),
                             side(state, element.head, element.fixed_height)),

@@ -26,7 +26,6 @@ class ClosureCheck {
     struct Passing {
         double imbalance = 0, largest = 0;  // m3/s
     };
-    std::vector<char> plain_;       // by element: a power law between two nodes, either way
     std::vector<Passing> passing_;  // by node; all 0 between checks
     std::vector<int> flowing_;      // nodes
 };

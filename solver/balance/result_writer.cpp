@@ -62,6 +62,15 @@ void ResultWriter::write(const State& state, RunResult& out) const {
     for_each(out.concerned.heads, [&](Index head) { write_head(at(head), state, out); });
 }
 
+void ResultWriter::write_flows(const State& state, RunResult& out) const {
+    out.pipe_flow.resize(system_.pipes.size(), 0.0);
+    const Spans before = std::move(out.concerned.pipes);
+    cut(state.elements, net_.first_pipe, net_.first_device, out.concerned.pipes);
+    for_each_without(before, out.concerned.pipes, [&](Index pipe) { out.pipe_flow[at(pipe)] = 0; });
+    for_each(out.concerned.pipes,
+             [&](Index pipe) { out.pipe_flow[at(pipe)] = state.flow[at(net_.first_pipe + pipe)]; });
+}
+
 double ResultWriter::no_radius(std::size_t head) const {
     return system_.nozzles[at(system_.heads[head].nozzle)].radius.empty() ? nowhere : 0.0;
 }

@@ -15,6 +15,8 @@ class ResultWriter {
     /// Writes everything but run, open, closure, failure and steps. `out` may hold another result of the same
     /// system: then only the rows that either run concerns are touched.
     void write(const State& state, RunResult& out) const;
+    /// Only pipe_flow, and which pipes the run concerns; `out` likewise.
+    void write_flows(const State& state, RunResult& out) const;
 
   private:
     struct Extremes {

@@ -7,16 +7,18 @@
 namespace evenhead::solver {
 
 NozzleCurve::NozzleCurve(Rows pressure_and_flow, double exponent) : rows_(std::move(pressure_and_flow)) {
-    if (rows_.size() == 1) {
-        exponents_ = {exponent, exponent};
-        return;
-    }
-    exponents_.push_back(0.5);
+    exponents_.push_back(rows_.size() == 1 ? exponent : 0.5);
     for (std::size_t i = 0; i + 1 < rows_.size(); ++i) {
         exponents_.push_back(std::log(rows_[i + 1].second / rows_[i].second) /
                              std::log(rows_[i + 1].first / rows_[i].first));
     }
-    exponents_.push_back(0.5);
+    exponents_.push_back(rows_.size() == 1 ? exponent : 0.5);
+    for (std::size_t i = 0; i < exponents_.size(); ++i) {
+        const auto& [P, Q] = rows_[i == 0 ? 0 : i - 1];
+        const double n = 1 / exponents_[i];
+        stretches_.push_back({n, std::log(P) - std::log(Q) * n, i == 0 ? 0 : rows_[i - 1].second,
+                              i == rows_.size() ? infinity : rows_[i].second});
+    }
 }
 
 double NozzleCurve::flow(double p) const {
@@ -91,12 +93,10 @@ std::optional<double> NozzleCurve::orifice() const {
     return rows_.front().first / (rows_.front().second * rows_.front().second);
 }
 
-NozzleCurve::Stretch NozzleCurve::stretch(double q) const {
+const NozzleCurve::Stretch& NozzleCurve::stretch(double q) const {
     std::size_t i = 0;
-    while (i < rows_.size() && q > rows_[i].second) ++i;
-    const auto& [P, Q] = rows_[i == 0 ? 0 : i - 1];
-    return {P, Q, exponents_[i], i == 0 ? 0 : rows_[i - 1].second,
-            i == rows_.size() ? infinity : rows_[i].second};
+    while (i + 1 < stretches_.size() && q > stretches_[i].high) ++i;
+    return stretches_[i];
 }
 
 std::optional<double> HeadLaw::orifice() const {

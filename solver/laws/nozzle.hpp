@@ -25,17 +25,18 @@ class NozzleCurve {
     double full_flow() const { return rows_.front().second; }  ///< of a constant draw
     /// P/Q^2 of an orifice: one row and exponent 0.5.
     std::optional<double> orifice() const;
-    /// Where q = Q (p/P)^x from the flow `low` up to `high`.
+    /// Where p = exp(n log q + c) from the flow `low` up to `high`; n is infinite on a level stretch.
     struct Stretch {
-        double P, Q, x, low, high;
+        double n, c, low, high;
     };
-    /// The stretch that holds q > 0; x = 0 on a level one.
-    Stretch stretch(double q) const;
+    /// The stretch that holds q > 0.
+    const Stretch& stretch(double q) const;
 
   private:
     Rows rows_;
     std::vector<double>
         exponents_;  // below the first row, between rows, above the last (one row: the same twice)
+    std::vector<Stretch> stretches_;  // likewise
 };
 
 /// A head from the lateral below it to the air: D is the gauge pressure in the lateral at the head's

@@ -8,6 +8,8 @@
 #include <tuple>
 #include <utility>
 
+#include <boost/unordered_map.hpp>
+
 #include "model/position.hpp"
 #include "solver/laws/chart.hpp"
 #include "solver/laws/darcy_weisbach.hpp"
@@ -32,6 +34,7 @@ class Builder {
     }
 
     Network build() {
+        make_room();
         place_nodes();
         add_supplies();
         add_pipes();
@@ -57,21 +60,40 @@ class Builder {
         return made;
     }
 
+    // Many pipes and valves are alike.
+    const Law* power_law(double r, double m, bool one_way) {
+        const PowerLaw*& law = power_laws_[{r, m, one_way}];
+        if (law == nullptr) law = make<PowerLaw>(r, m, one_way);
+        return law;
+    }
+
     const Law* loss_law(const model::Loss& loss, bool one_way) {
         switch (loss.kind) {
             case LossKind::lossless:
-                return make<PowerLaw>(0.0, 0.0, one_way);
+                return power_law(0, 0, one_way);
             case LossKind::cv:
-                return make<PowerLaw>(0.0, cv_resistance(loss.coefficient.value), one_way);
+                return power_law(0, cv_resistance(loss.coefficient.value), one_way);
             case LossKind::kv:
-                return make<PowerLaw>(0.0, kv_resistance(loss.coefficient.value), one_way);
+                return power_law(0, kv_resistance(loss.coefficient.value), one_way);
             case LossKind::k:
-                return make<PowerLaw>(0.0, minor_loss_resistance(loss.coefficient.value, loss.bore.value),
-                                      one_way);
+                return power_law(0, minor_loss_resistance(loss.coefficient.value, loss.bore.value), one_way);
             case LossKind::chart:
                 return make<LossChart>(rows_in_metres(loss.chart, net_.metres_per_pascal), one_way);
         }
         return nullptr;
+    }
+
+    void make_room() {
+        const std::size_t heads = system_.heads.size(),
+                          elements = system_.supplies.size() + system_.pipes.size() + system_.devices.size() +
+                                     system_.valves.size() + heads;
+        net_.elements.reserve(elements);
+        net_.ends.reserve(elements);
+        for (auto* column : {&net_.power_r, &net_.power_m}) column->reserve(elements);
+        for (auto* column : {&net_.plain, &net_.closed}) column->reserve(elements);
+        net_.head_laws.reserve(heads);
+        net_.nominal_flow.reserve(heads);
+        for (auto* column : {&net_.inlet_node, &net_.outlet_node}) column->reserve(system_.points.size());
     }
 
     void place_nodes() {
@@ -103,7 +125,7 @@ class Builder {
             element.head = inlet(supply.point);
             element.fixed_height = elevation(supply.point) + metres(supply.static_pressure.value);
             if (drops.empty()) {
-                element.law = make<PowerLaw>(0.0, 0.0, false);
+                element.law = power_law(0, 0, false);
             } else {
                 element.law = make<FlowTests>(drops);
             }
@@ -128,12 +150,12 @@ class Builder {
             const double m = minor_loss_resistance(pipe.k.value, bore);
             if (system_.friction == model::FrictionLaw::hazen_williams) {
                 element.law =
-                    make<PowerLaw>(hazen_williams_resistance(length, pipe.size->c.value, bore), m, false);
+                    power_law(hazen_williams_resistance(length, pipe.size->c.value, bore), m, false);
             } else if (length > 0) {
                 element.law =
                     make<DarcyWeisbach>(length, bore, pipe.size->roughness.value, kinematic_viscosity, m);
             } else {
-                element.law = make<PowerLaw>(0.0, m, false);
+                element.law = power_law(0, m, false);
             }
             net_.elements.push_back(element);
         }
@@ -212,7 +234,10 @@ class Builder {
         constexpr double another = std::numeric_limits<double>::quiet_NaN();
         for (const Element& element : net_.elements) {
             net_.ends.push_back({element.tail, element.head});
-            const PowerLaw* law = element.law->power();
+            const PowerLaw* law = element.regulates() ? nullptr : element.law->power();
+            net_.plain.push_back(law != nullptr && !element.one_way && element.tail != fixed &&
+                                 element.head != fixed);
+            net_.closed.push_back(element.closed);
             net_.power_r.push_back(law != nullptr ? law->r() : another);
             net_.power_m.push_back(law != nullptr ? law->m() : another);
         }
@@ -246,6 +271,7 @@ class Builder {
     const model::Layout& layout_;
     Network net_;
     std::map<std::tuple<Index, double, std::optional<double>>, const HeadLaw*> head_laws_;
+    boost::unordered_map<std::tuple<double, double, bool>, const PowerLaw*> power_laws_;
 };
 
 }  // namespace

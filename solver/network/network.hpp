@@ -41,9 +41,11 @@ struct Network {
         int tail, head;
     };
     std::vector<Ends> ends;  ///< the nodes of each element once more, close together
-    /// By element: its law where it is r |q|^0.852 q + m |q| q (r = 0: an orifice or square law), else not a
-    /// number.
+    /// By element: its law where it is r |q|^0.852 q + m |q| q (r = 0: an orifice or square law) and
+    /// regulates nothing, else not a number.
     std::vector<double> power_r, power_m;
+    std::vector<char> plain;                       ///< by element: such a law between two nodes, either way
+    std::vector<char> closed;                      ///< by element: by the case
     std::vector<std::unique_ptr<const Law>> laws;  ///< elements of the same numbers share theirs
     std::vector<const HeadLaw*> head_laws;         ///< by head
     std::vector<double> nominal_flow;  ///< by head, m3/s: at design pressure, the start of the iteration

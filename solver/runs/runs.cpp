@@ -30,7 +30,11 @@ struct Shared {
           prepared(prepare(network)),
           basis(prepare_rules(of, its_layout)),
           all_shut(balance_shut(of, network)) {
-        Balancer(system, network, prepared).balance(model::none, {}, none_open);
+        // Rules ask what stands where; the rest would be as much memory again.
+        for (auto* column : {&all_shut.pipe_flow, &all_shut.pipe_velocity, &all_shut.pipe_loss,
+                             &all_shut.head_flow, &all_shut.head_pressure, &all_shut.head_radius})
+            *column = {};
+        Balancer(system, network, prepared).balance_flows(model::none, {}, none_open);
     }
 
     const model::System& system;
@@ -38,7 +42,8 @@ struct Shared {
     Network network;
     Prepared prepared;
     RuleBasis basis;
-    RunResult all_shut, none_open;
+    RunResult all_shut;   // pressures
+    RunResult none_open;  // flows
 };
 
 /// Balances and judges single runs; one for each thread, and the same from any.
@@ -61,7 +66,7 @@ class Judge {
             std::vector<Index> others;
             std::copy_if(open.begin(), open.end(), std::back_inserter(others),
                          [&](Index v) { return v != valve; });
-            balancer_.balance(run, others, without_);
+            balancer_.balance_flows(run, others, without_);
             return without_;
         };
         judge_run(shared_.system, shared_.layout, judged.result, context, judged.findings);
@@ -71,7 +76,7 @@ class Judge {
     const Shared& shared_;
     bool record_steps_;
     Balancer balancer_;
-    RunResult without_;
+    RunResult without_;  // flows
 };
 
 // Calls work(worker, i) for every i below count, each from one of so many threads with a worker of its own;

@@ -62,9 +62,12 @@ Elimination::Elimination(int count, const std::vector<std::pair<int, int>>& link
     for (std::size_t place = 0; place < size; ++place) {
         pair_start_.push_back(pair_entry_.size());
         for (int i = start_[place]; i < start_[place + 1]; ++i) {
+            // The row of the nearer neighbour has the farther ones, in the same order.
+            int entry = start_[static_cast<std::size_t>(neighbour_[static_cast<std::size_t>(i)])];
             for (int j = i + 1; j < start_[place + 1]; ++j) {
-                pair_entry_.push_back(entry_of(neighbour_[static_cast<std::size_t>(i)],
-                                               neighbour_[static_cast<std::size_t>(j)]));
+                while (neighbour_[static_cast<std::size_t>(entry)] != neighbour_[static_cast<std::size_t>(j)])
+                    ++entry;
+                pair_entry_.push_back(entry);
             }
         }
     }

@@ -12,7 +12,6 @@ struct PowerTerms {
 };
 
 PowerTerms terms_of(const Network& network, int element) {
-    if (network.elements[at(element)].regulates()) return {};
     return {network.power_r[at(element)], network.power_m[at(element)]};
 }
 
@@ -33,7 +32,7 @@ Parameters set_parameters(const Network& network, const Structure& structure) {
         if (structure.head[place] < 0) continue;
         const std::size_t head = at(structure.head[place]);
         set.orifice[place] = std::isnan(network.power_r[head]) ? another : network.power_m[head];
-        set.elevation[place] = network.elements[head].fixed_height - set.datum;
+        set.elevation[place] = network.node_elevation[at(structure.node[place])] - set.datum;
         set.nominal[place] = network.nominal_flow[head - at(network.first_head)];
     }
     const std::size_t steps = structure.step_element.size();

@@ -42,7 +42,7 @@ bool Selection::passes(int place) const {
     const int element = structure_.element[at(place)];
     if (element < 0) return true;
     if (element >= net_.first_valve && !valve_open_[at(element - net_.first_valve)]) return false;
-    return !(net_.elements[at(element)].one_way && structure_.uphill[at(place)]);
+    return !structure_.shut[at(place)];
 }
 
 void Selection::reach(int root, std::vector<int>& reached) {

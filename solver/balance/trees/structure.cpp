@@ -24,8 +24,9 @@ class Builder {
     }
 
   private:
-    static bool joins(const Element& element) {
-        return !element.closed && element.tail != fixed && element.head != fixed;
+    bool joins(int element) const {
+        const Network::Ends ends = net_.ends[at(element)];
+        return !net_.closed[at(element)] && ends.tail != fixed && ends.head != fixed;
     }
     // Of each node the number of its elements, and their positions and other ends joined by exclusive or:
     // when one is left, these are its own.
@@ -33,15 +34,14 @@ class Builder {
         left_.assign(nodes_, {});
         supplied_.assign(nodes_, 0);
         for (int e = 0; e < net_.first_head; ++e) {
-            const Element& element = net_.elements[at(e)];
-            if (element.tail == fixed) supplied_[at(element.head)] = 1;
-            if (!joins(element)) continue;
-            const int ends = element.tail ^ element.head;
-            for (const int node : {element.tail, element.head}) {
+            const auto [tail, head] = net_.ends[at(e)];
+            if (tail == fixed) supplied_[at(head)] = 1;
+            if (!joins(e)) continue;
+            for (const int node : {tail, head}) {
                 Left& left = left_[at(node)];
                 ++left.count;
                 left.element ^= e;
-                left.other ^= ends ^ node;
+                left.other ^= tail ^ head ^ node;
             }
         }
     }
@@ -87,6 +87,7 @@ class Builder {
         out_.head.assign(count, -1);
         out_.subtree.resize(count);
         out_.uphill.resize(count);
+        out_.shut.resize(count);
         int next_root = roots;
         for (std::size_t i = count; i-- > 0;) {
             const auto [node, element, parent] = peeled_[i];
@@ -101,14 +102,16 @@ class Builder {
             out_.parent[at(place)] = parent_place == in_core ? ~parent : parent_place;
             out_.element[at(place)] = element;
             out_.subtree[at(place)] = end;
-            out_.uphill[at(place)] = net_.elements[at(element)].tail == node;
+            out_.uphill[at(place)] = net_.ends[at(element)].tail == node;
+            out_.shut[at(place)] = element >= net_.first_device && net_.ends[at(element)].tail == node &&
+                                   net_.elements[at(element)].one_way;
         }
     }
 
     // A head of the core is a tree without an element of its own.
     void add_heads() {
         for (int e = net_.first_head; e < static_cast<int>(net_.elements.size()); ++e) {
-            const int node = net_.elements[at(e)].tail, place = out_.place_of[at(node)];
+            const int node = net_.ends[at(e)].tail, place = out_.place_of[at(node)];
             if (place >= 0) {
                 out_.head[at(place)] = e;
                 continue;
@@ -119,6 +122,7 @@ class Builder {
             out_.element.push_back(-1);
             out_.head.push_back(e);
             out_.uphill.push_back(0);
+            out_.shut.push_back(0);
         }
     }
 
@@ -132,8 +136,7 @@ class Builder {
             if (parent < 0) parent = out_.place_of[at(~parent)];
         }
         for (int e = 0; e < net_.first_head; ++e) {
-            const Element& element = net_.elements[at(e)];
-            if (joins(element) && core_of(element.tail) >= 0 && core_of(element.head) >= 0)
+            if (joins(e) && core_of(net_.ends[at(e)].tail) >= 0 && core_of(net_.ends[at(e)].head) >= 0)
                 core_elements_.push_back(e);
         }
         const std::size_t count = out_.core_node.size();

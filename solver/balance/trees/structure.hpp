@@ -27,6 +27,7 @@ struct Structure {
     std::vector<int> head;     ///< element of the head at the node, or -1
     std::vector<int> subtree;  ///< first place of the node's subtree
     std::vector<char> uphill;  ///< the element runs from the node to its parent
+    std::vector<char> shut;    ///< the element lets nothing through towards the node: one-way, and uphill
 
     // By core node, in the order of the network's nodes.
     std::vector<int> core_node;      ///< of the network

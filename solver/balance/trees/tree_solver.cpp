@@ -66,7 +66,7 @@ void TreeSolver::list_always() {
     const auto reached = [&](int node) { return node != fixed && state_.reached[at(node)]; };
     listed_.assign(net_.elements.size(), 0);
     for (std::size_t e = 0; e < net_.elements.size(); ++e) {
-        if (!reached(net_.elements[e].tail) && !reached(net_.elements[e].head)) continue;
+        if (!reached(net_.ends[e].tail) && !reached(net_.ends[e].head)) continue;
         listed_[e] = always;
         append(always_elements_, static_cast<int>(e));
     }
@@ -76,18 +76,19 @@ void TreeSolver::list_always() {
 
 // The nodes that the run's valves opened, and what stands at them.
 void TreeSolver::list_opened() {
+    const bool most = 4 * selection_.opened().size() > structure_.places();
     std::vector<int> nodes, elements;
     for (const int place : selection_.opened()) {
         const int node = structure_.node[at(place)];
-        if (structure_.element[at(place)] >= 0) nodes.push_back(node);
+        if (!most && structure_.element[at(place)] >= 0) nodes.push_back(node);
         for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l) {
             const int element = net_.links[at(l)];
             if (listed_[at(element)]) continue;
             listed_[at(element)] = opened;
-            elements.push_back(element);
+            if (!most) elements.push_back(element);
         }
     }
-    if (4 * selection_.opened().size() > structure_.places()) {
+    if (most) {
         state_.nodes = collect(state_.reached);
         state_.elements = collect(listed_);
     } else {
@@ -190,7 +191,7 @@ void TreeSolver::add_head(std::size_t link, std::size_t place) {
     std::size_t head = orifices_;
     if (!std::isnan(a)) {
         orifice_a_[orifices_++] = a;
-    } else if (!law.set() && law.nozzle().stretch(h).x > 0) {
+    } else if (!law.set() && std::isfinite(law.nozzle().stretch(h).n)) {
         head = first_stretch_ + stretches_.law.size();
         stretches_.law.push_back(&law);
         set_stretch(stretches_.law.size() - 1, h);
@@ -206,8 +207,8 @@ void TreeSolver::add_head(std::size_t link, std::size_t place) {
 void TreeSolver::set_stretch(std::size_t stretch, double flow) {
     const HeadLaw& law = *stretches_.law[stretch];
     const NozzleCurve::Stretch of = law.nozzle().stretch(flow);
-    stretches_.n[stretch] = 1 / of.x;  // a level stretch: infinite, and the iteration ends
-    stretches_.c[stretch] = std::log(of.P) - std::log(of.Q) / of.x;
+    stretches_.n[stretch] = of.n;  // a level stretch: infinite, and the iteration ends
+    stretches_.c[stretch] = of.c;
     stretches_.m[stretch] = law.joint_resistance();
     stretches_.low[stretch] = of.low;
     stretches_.high[stretch] = of.high;
