@@ -72,7 +72,7 @@ std::vector<io::FoundCase> cases_to_check(const CheckCommand& command) {
 /// Checks single cases; the same from any thread.
 class Checker {
   public:
-    Checker(const CheckCommand& command, std::vector<std::string> names, int threads_of_each,
+    Checker(const CheckCommand& command, const std::vector<std::string>& names, int threads_of_each,
             const io::Page& page)
         : json_(command.output.format == "json"),
           csv_(command.output.format == "csv"),
@@ -256,7 +256,7 @@ Status check_many(const CheckCommand& command) {
 
     io::Output output(command.output.output);
     const bool text = command.output.format == "text";
-    const Checker checker(command, std::move(names), threads / at_once, page_of(command.output, output));
+    const Checker checker(command, names, threads / at_once, page_of(command.output, output));
     ProgressLine progress(!command.quiet, cases.size());
     io::CaseTotal total;
     Status status = Status::within_limits;

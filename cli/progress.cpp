@@ -47,8 +47,4 @@ void ProgressLine::show(std::size_t done) {
     put(fmt::format("{}{} of {} cases", clear_line, done, total_));
 }
 
-void ProgressLine::erase() {
-    erase_progress();
-}
-
 }  // namespace evenhead::cli

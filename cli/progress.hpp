@@ -8,6 +8,9 @@
 
 namespace evenhead::cli {
 
+/// For a signal that ends the program, and safe inside its handler: takes the line away.
+void erase_progress() noexcept;
+
 class ProgressLine {
   public:
     /// Shows nothing unless `wanted`, standard error is a terminal, and the terminal can erase a line.
@@ -19,15 +22,12 @@ class ProgressLine {
     /// "12 of 258 cases"; not more often than ten times a second.
     void show(std::size_t done);
     /// Before anything else is written to the terminal.
-    void erase();
+    static void erase() { erase_progress(); }
 
   private:
     bool possible_;
     std::size_t total_, shown_done_ = 0;
     std::chrono::steady_clock::time_point shown_at_{};
 };
-
-/// For a signal that ends the program, and safe inside its handler: takes the line away.
-void erase_progress() noexcept;
 
 }  // namespace evenhead::cli

@@ -44,8 +44,8 @@ bool LongCsv::right_header(const CsvRecord& record, std::string_view table) {
             return false;
         sizes_.push_back(is_size_column(key));
         dotted_ = dotted_ || dotted;
-        keys_known_ =
-            keys_known_ && std::find(reader->keys.begin(), reader->keys.end(), outer) != reader->keys.end();
+        keys_known_ = keys_known_ && reader != nullptr &&
+                      std::find(reader->keys.begin(), reader->keys.end(), outer) != reader->keys.end();
     }
     return true;
 }

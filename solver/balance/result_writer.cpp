@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 #include "model/position.hpp"
 #include "solver/laws/loss_batch.hpp"
@@ -38,7 +39,7 @@ ResultWriter::ResultWriter(const model::System& system, const Network& network)
 
 void ResultWriter::write(const State& state, RunResult& out) const {
     if (out.point_pressure.size() != system_.points.size()) make_room(out);
-    RunResult::Rows before = std::move(out.concerned);
+    const RunResult::Rows before = std::exchange(out.concerned, {});
     find_rows(state, out.concerned);
     clear(before, out);
 
@@ -64,7 +65,7 @@ void ResultWriter::write(const State& state, RunResult& out) const {
 
 void ResultWriter::write_flows(const State& state, RunResult& out) const {
     out.pipe_flow.resize(system_.pipes.size(), 0.0);
-    const Spans before = std::move(out.concerned.pipes);
+    const Spans before = std::exchange(out.concerned.pipes, {});
     cut(state.elements, net_.first_pipe, net_.first_device, out.concerned.pipes);
     for_each_without(before, out.concerned.pipes, [&](Index pipe) { out.pipe_flow[at(pipe)] = 0; });
     for_each(out.concerned.pipes,

@@ -9,8 +9,7 @@
 #include <hwy/contrib/math/math-inl.h>
 
 HWY_BEFORE_NAMESPACE();
-namespace evenhead::solver {
-namespace HWY_NAMESPACE {
+namespace evenhead::solver::HWY_NAMESPACE {
 
 namespace hn = hwy::HWY_NAMESPACE;
 
@@ -28,8 +27,7 @@ void Powers(std::size_t count, const double* q, double* power) {
     for (; i < count; ++i) PowersAt(single, q + i, power + i);
 }
 
-}  // namespace HWY_NAMESPACE
-}  // namespace evenhead::solver
+}  // namespace evenhead::solver::HWY_NAMESPACE
 HWY_AFTER_NAMESPACE();
 
 #if HWY_ONCE

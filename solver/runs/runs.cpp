@@ -127,8 +127,11 @@ CheckSummary check_runs(const model::System& system, const model::Layout& layout
             runs.push_back(static_cast<Index>(run));
         }
     }
-    // A batch at a time, so that results wait in memory for their turn only while the batch lasts.
-    const std::size_t batch = threads * 16;
+    // A batch at a time, so that results wait in memory for their turn only while the batch lasts; of a very
+    // large system few results are much already.
+    constexpr std::size_t most_waiting = 2'000'000;  // rows of pipes, points and heads
+    const std::size_t rows = system.pipes.size() + system.points.size() + system.heads.size() + 1;
+    const std::size_t batch = threads * std::clamp<std::size_t>(most_waiting / (threads * rows), 1, 16);
     std::vector<Judged> judged(std::min(batch, runs.size()));
     std::vector<std::optional<Judge>> judges(threads);
     for (std::size_t first = 0; first < runs.size(); first += batch) {

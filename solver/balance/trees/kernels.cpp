@@ -9,8 +9,7 @@
 #include <hwy/contrib/math/math-inl.h>
 
 HWY_BEFORE_NAMESPACE();
-namespace evenhead::solver {
-namespace HWY_NAMESPACE {
+namespace evenhead::solver::HWY_NAMESPACE {
 
 namespace hn = hwy::HWY_NAMESPACE;
 using Tag = hn::ScalableTag<double>;
@@ -80,8 +79,7 @@ double MoveAlongTangents(const HeadArrays& heads) {
     return hn::GetLane(hn::MinOfLanes(tag, least));
 }
 
-}  // namespace HWY_NAMESPACE
-}  // namespace evenhead::solver
+}  // namespace evenhead::solver::HWY_NAMESPACE
 HWY_AFTER_NAMESPACE();
 
 #if HWY_ONCE

@@ -397,12 +397,9 @@ bool TreeSolver::settle_regulators() {
         if (!other.element->regulates()) continue;
         const double held = other.element->held_height - set_.datum;
         const double above = height_[other.link] + drop_[other.link];
-        bool holding = other.holding;
-        if (other.holding) {
-            holding = above - other.element->law->loss(std::max(flow_[other.link], 0.0)) >= held - tight;
-        } else {
-            holding = height_[other.link] > held + tight;
-        }
+        const double lost = other.element->law->loss(std::max(flow_[other.link], 0.0));
+        const bool holding =
+            other.holding ? above - lost >= held - tight : height_[other.link] > held + tight;
         steady = steady && holding == other.holding;
         other.holding = holding;
     }
