@@ -64,10 +64,6 @@ class Worst {
     int element_ = -1;
 };
 
-double side(const State& state, int node, double fixed_height) {
-    return node == fixed ? fixed_height : state.height[at(node)];
-}
-
 constexpr double near =
     1e-9;  // m: where heights are as good as a law's, how far the flow lies off does not matter
 
@@ -84,15 +80,18 @@ double mismatch(const Element& element, double q, double inlet, double outlet) {
 
 ClosureCheck::ClosureCheck(const Network& network) : net_(network), passing_(network.node_elevation.size()) {}
 
-// Plain power laws are taken many at once.
+// Power laws are taken many at once, square laws and orifices at once.
 Closure ClosureCheck::check(const State& state) {
     Worst worst;
-    const auto note_plain = [&](int e, double loss) {
-        const double D = state.height[at(net_.ends[at(e)].tail)] - state.height[at(net_.ends[at(e)].head)];
+    const auto height = [&](int node, int e) {
+        return node == fixed ? net_.elements[at(e)].fixed_height : state.height[at(node)];
+    };
+    const auto note_loss = [&](int e, double loss) {
+        const double D = height(net_.ends[at(e)].tail, e) - height(net_.ends[at(e)].head, e);
         const double off = std::abs(loss - D);
         worst.note(off <= near ? off : distance(*net_.elements[at(e)].law, state.flow[at(e)], D), e);
     };
-    LossBatch losses(note_plain);
+    LossBatch losses(note_loss);
     for_each(state.elements, [&](int e) {
         const double q = state.flow[at(e)];
         if (!state.active[at(e)]) {
@@ -101,11 +100,13 @@ Closure ClosureCheck::check(const State& state) {
         }
         if (q != 0) add_flow(net_.ends[at(e)].tail, -q);
         if (q != 0) add_flow(net_.ends[at(e)].head, q);
-        if (net_.plain[at(e)] != 0 && q == 0) return note_plain(e, 0);
-        if (net_.plain[at(e)] != 0) return losses.add(e, net_.power_r[at(e)], net_.power_m[at(e)], q);
-        const Element& element = net_.elements[at(e)];
-        worst.note(mismatch(element, q, side(state, element.tail, element.fixed_height),
-                            side(state, element.head, element.fixed_height)),
+        const double r = net_.power_r[at(e)], m = net_.power_m[at(e)];
+        if (!std::isnan(r) && (q > 0 || net_.plain[at(e)])) {
+            if (q == 0 || r == 0) return note_loss(e, m * std::abs(q) * q);
+            return losses.add(e, r, m, q);
+        }
+        worst.note(mismatch(net_.elements[at(e)], q, height(net_.ends[at(e)].tail, e),
+                            height(net_.ends[at(e)].head, e)),
                    e);
     });
     losses.flush();

@@ -66,6 +66,28 @@ double LineariseStretches(const HeadArrays& heads, const double* n, const double
     return hn::GetLane(hn::MaxOfLanes(tag, worst));
 }
 
+void SettleOrifices(const HeadArrays& heads, const double* a) {
+    const Tag tag;
+    for (std::size_t i = 0; i < heads.count; i += hn::Lanes(tag)) {
+        const Vector D = hn::LoadU(tag, heads.D + i), h = hn::LoadU(tag, heads.flow + i);
+        const Vector settled = hn::Sqrt(hn::Div(D, hn::LoadU(tag, a + i)));
+        hn::StoreU(hn::IfThenElse(hn::Gt(D, hn::Zero(tag)), settled, h), tag, heads.flow + i);
+    }
+}
+
+void SettleStretches(const HeadArrays& heads, const double* n, const double* c, const double* m) {
+    const Tag tag;
+    for (std::size_t i = 0; i < heads.count; i += hn::Lanes(tag)) {
+        const Vector h = hn::LoadU(tag, heads.flow + i), power = hn::LoadU(tag, n + i);
+        const Vector nozzle = hn::Exp(tag, hn::MulAdd(power, hn::Log(tag, h), hn::LoadU(tag, c + i)));
+        const Vector mh = hn::Mul(hn::LoadU(tag, m + i), h);
+        const Vector slope = hn::Add(hn::Div(hn::Mul(power, nozzle), h), hn::Add(mh, mh));
+        const Vector off = hn::Sub(hn::LoadU(tag, heads.D + i), hn::MulAdd(mh, h, nozzle));
+        const Vector settled = hn::Add(h, hn::Div(off, slope));
+        hn::StoreU(hn::Max(settled, hn::Mul(hn::Set(tag, 0.2), h)), tag, heads.flow + i);
+    }
+}
+
 double MoveAlongTangents(const HeadArrays& heads) {
     const Tag tag;
     Vector least = hn::Set(tag, 1e300);
@@ -88,6 +110,8 @@ namespace evenhead::solver {
 HWY_EXPORT(LineariseLinks);
 HWY_EXPORT(LineariseOrifices);
 HWY_EXPORT(LineariseStretches);
+HWY_EXPORT(SettleOrifices);
+HWY_EXPORT(SettleStretches);
 HWY_EXPORT(MoveAlongTangents);
 
 double linearise_links(const LinkArrays& links, const double* floor) {
@@ -98,6 +122,12 @@ double linearise_orifices(const HeadArrays& heads, const double* a) {
 }
 double linearise_stretches(const HeadArrays& heads, const double* n, const double* c, const double* m) {
     return HWY_DYNAMIC_DISPATCH(LineariseStretches)(heads, n, c, m);
+}
+void settle_orifices(const HeadArrays& heads, const double* a) {
+    HWY_DYNAMIC_DISPATCH(SettleOrifices)(heads, a);
+}
+void settle_stretches(const HeadArrays& heads, const double* n, const double* c, const double* m) {
+    HWY_DYNAMIC_DISPATCH(SettleStretches)(heads, n, c, m);
 }
 double move_along_tangents(const HeadArrays& heads) {
     return HWY_DYNAMIC_DISPATCH(MoveAlongTangents)(heads);

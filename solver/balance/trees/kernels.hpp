@@ -35,6 +35,10 @@ struct HeadArrays {
 double linearise_orifices(const HeadArrays& heads, const double* a);
 /// Stretches of a nozzle's chart, and a joint: d(h) = exp(n log h + c) + m h^2. Likewise.
 double linearise_stretches(const HeadArrays& heads, const double* n, const double* c, const double* m);
+/// Puts the flows of orifices on their laws at D, where that is above 0.
+void settle_orifices(const HeadArrays& heads, const double* a);
+/// Takes the flows of stretches a Newton step nearer to their laws at D.
+void settle_stretches(const HeadArrays& heads, const double* n, const double* c, const double* m);
 /// Moves the flows along their tangents to D, but down to a fifth at most; the least of what they moved
 /// beyond that, m3/s: below 0 where one was held back.
 double move_along_tangents(const HeadArrays& heads);

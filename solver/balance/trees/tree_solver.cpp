@@ -13,6 +13,7 @@ constexpr double tight = 1e-9;  // m: mismatch to stop at
 constexpr int most_solves = 12;
 constexpr int patience = 4;             // solves after which every step must bring it nearer
 constexpr double nothing = 1e-2;        // share
+constexpr double far = 1e-3;            // m: a mismatch from which tangents still lead well past the laws
 constexpr double first_precision = 10;  // m: of the heads at their nominal flows
 constexpr char always = 1, opened = 2;  // why an element is listed
 constexpr double level_share = 3e-10;   // m: see LinkSolver
@@ -61,40 +62,44 @@ TreeSolver::TreeSolver(const Network& network, const Structure& structure, const
     list_always();
 }
 
+Spans TreeSolver::elements_reached() const {
+    const auto reached = [&](int node) { return node != fixed && state_.reached[at(node)]; };
+    Spans elements;
+    for (std::size_t e = 0; e < net_.ends.size(); ++e) {
+        if (reached(net_.ends[e].tail) || reached(net_.ends[e].head)) append(elements, static_cast<int>(e));
+    }
+    return elements;
+}
+
 void TreeSolver::list_always() {
     always_nodes_ = collect(state_.reached);
-    const auto reached = [&](int node) { return node != fixed && state_.reached[at(node)]; };
+    always_elements_ = elements_reached();
     listed_.assign(net_.elements.size(), 0);
-    for (std::size_t e = 0; e < net_.elements.size(); ++e) {
-        if (!reached(net_.ends[e].tail) && !reached(net_.ends[e].head)) continue;
-        listed_[e] = always;
-        append(always_elements_, static_cast<int>(e));
-    }
+    for_each(always_elements_, [&](int element) { listed_[at(element)] = always; });
     state_.nodes = always_nodes_;
     state_.elements = always_elements_;
 }
 
 // The nodes that the run's valves opened, and what stands at them.
 void TreeSolver::list_opened() {
-    const bool most = 4 * selection_.opened().size() > structure_.places();
+    if (4 * selection_.opened().size() > structure_.places()) {  // most of the system: looked through at once
+        state_.nodes = collect(state_.reached);
+        state_.elements = elements_reached();
+        return;
+    }
     std::vector<int> nodes, elements;
     for (const int place : selection_.opened()) {
         const int node = structure_.node[at(place)];
-        if (!most && structure_.element[at(place)] >= 0) nodes.push_back(node);
+        if (structure_.element[at(place)] >= 0) nodes.push_back(node);
         for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l) {
             const int element = net_.links[at(l)];
             if (listed_[at(element)]) continue;
             listed_[at(element)] = opened;
-            if (!most) elements.push_back(element);
+            elements.push_back(element);
         }
     }
-    if (most) {
-        state_.nodes = collect(state_.reached);
-        state_.elements = collect(listed_);
-    } else {
-        join(always_nodes_, sorted(nodes), state_.nodes);
-        join(always_elements_, sorted(elements), state_.elements);
-    }
+    join(always_nodes_, sorted(nodes), state_.nodes);
+    join(always_elements_, sorted(elements), state_.elements);
 }
 
 void TreeSolver::activate(int place) {
@@ -243,16 +248,18 @@ bool TreeSolver::iterate() {
         if ((solves_ >= patience && !nears) || solves_ >= most_solves) return false;
         // Errors shrink with their squares: e'' = (e / e_before^2) e^2. Where that is nothing beside what is
         // wanted, the closure will tell as much as another look at the laws.
-        const bool last_one = !first_ && worst * (worst / last) * (worst / last) < nothing * tight;
+        const bool last_one =
+            std::isfinite(last) && worst * (worst / last) * (worst / last) < nothing * tight;
         sweep_up();
         solve_core(first_ ? first_precision : of_trees);
         for (const double height : taps_.height) {
             if (!std::isfinite(height)) return false;
         }
-        last = worst;
+        if (!first_) last = worst;
         first_ = false;
         sweep_down();
         steady = move_heads();
+        if (steady && worst > far) sum_settled_heads();
         steady = settle_regulators() && steady;
         if (last_one && steady) return true;
     }
@@ -406,9 +413,17 @@ bool TreeSolver::settle_regulators() {
     return steady;
 }
 
-// Flows summed again from the heads, so that they balance to the last digit.
-void TreeSolver::close() {
-    std::fill(flow_.begin(), flow_.end(), 0.0);
+// Most of the height is lost in nozzles: flows that are on their laws at the new heights are nearer to the
+// end than those on tangents.
+void TreeSolver::sum_settled_heads() {
+    settle_orifices(orifices(), orifice_a_.data());
+    settle_stretches(stretches(), stretches_.n.data(), stretches_.c.data(), stretches_.m.data());
+    sum_flows();
+}
+
+// Flows of the links from those of the heads.
+void TreeSolver::sum_flows() {
+    std::fill_n(flow_.begin(), up_.size(), 0.0);
     std::fill(taps_.draw.begin(), taps_.draw.end(), 0.0);
     for (const OtherHead& head : other_heads_) flow_[head.link] += head.flow;
     for (std::size_t link = 0; link < up_.size(); ++link) {
@@ -416,6 +431,11 @@ void TreeSolver::close() {
         const int up = up_[link];
         (up >= 0 ? flow_[at(up)] : taps_.draw[at(~up)]) += flow_[link];
     }
+}
+
+// Flows that balance to the last digit.
+void TreeSolver::close() {
+    sum_flows();
     core_.close(taps_);
 }
 

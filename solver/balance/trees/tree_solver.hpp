@@ -52,6 +52,7 @@ class TreeSolver {
     void note_still(int place, std::vector<Still>& still) const;
     void rest(const std::vector<Still>& still);
     void activate(int place);
+    Spans elements_reached() const;
     void list_always();
     void list_opened();
     void note_step(double mismatch);
@@ -69,6 +70,8 @@ class TreeSolver {
     HeadArrays orifices();
     HeadArrays stretches();
     bool settle_regulators();
+    void sum_settled_heads();
+    void sum_flows();
     void close();
     void write();
     void forget();
