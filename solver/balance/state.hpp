@@ -10,6 +10,9 @@ namespace evenhead::solver {
 
 inline constexpr double nowhere = std::numeric_limits<double>::quiet_NaN();
 
+inline constexpr double trickle =
+    1e-16;  ///< m3/s: as nothing, and what conductances of uprights let through at most heights
+
 struct State {
     std::vector<double> height;  ///< by node, m; NaN: no supply reaches it
     std::vector<double> flow;    ///< by element, m3/s, tail to head

@@ -5,6 +5,7 @@
 
 #include "model/position.hpp"
 #include "solver/balance/newton/reduction.hpp"
+#include "solver/balance/state.hpp"
 
 namespace evenhead::solver {
 
@@ -12,8 +13,6 @@ inline constexpr double leak =
     1e-17;  ///< m2/s: conductance of an upright part, so that the matrix stays definite
 inline constexpr double enough = 1e-7;  ///< m: mismatch to stop at where rounding forbids more
 
-inline constexpr double trickle =
-    1e-16;  ///< m3/s: as nothing, and what conductances of uprights let through at most heights
 inline constexpr double blur = 1e-10;  ///< m: what counts as the same height
 
 /// Letters: see newton.cpp. Vectors by chain, but for `height` and `change` by branch point.

@@ -242,7 +242,7 @@ void Core::close(const Taps& taps) {
             if (segments_[s].tap >= 0) drawn[c] += taps.draw[at(segments_[s].tap)];
         }
         steepest.push_back(steep);
-        flow.push_back(carries_[c] ? own : 0);
+        flow.push_back(carries_[c] ? own : 0.0);
     }
     for (std::size_t s = 0; s < supplies; ++s) {
         ends.push_back({fixed, structure_.supply_junction[s]});
@@ -268,6 +268,9 @@ void Core::close(const Taps& taps) {
         if (!in_tree[chains + s]) excess[at(structure_.supply_junction[s])] += flow[chains + s];
     }
     ChainTree(junction_height_.size(), ends, tree).drain(excess, flow);
+    for (double& q : flow) {
+        if (std::abs(q) < trickle) q = 0;
+    }
     for (std::size_t c = 0; c < chains; ++c) {
         double q = flow[c];
         for (auto s = at(first_segment_[c]); s < at(first_segment_[c + 1]); ++s) {
@@ -283,7 +286,7 @@ void Core::close(const Taps& taps) {
     }
 }
 
-void Core::write(State& state) const {
+bool Core::write(State& state) const {
     for (std::size_t s = 0; s < supply_flow_.size(); ++s) state.flow[s] = supply_flow_[s];
     for (std::size_t j = 0; j < junction_height_.size(); ++j) {
         const std::size_t core = at(structure_.junction_node[j]);
@@ -310,6 +313,8 @@ void Core::write(State& state) const {
             }
         }
     }
+    return std::none_of(set_.one_way_elements.begin(), set_.one_way_elements.end(),
+                        [&](int element) { return state.flow[at(element)] < 0; });
 }
 
 }  // namespace evenhead::solver

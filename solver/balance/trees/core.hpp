@@ -56,8 +56,9 @@ class Core {
     /// Makes the flows balance with the taps' draws: what rounding left runs along a tree of the flattest
     /// chains.
     void close(const Taps& taps);
-    /// Heights and flows of what the supplies reach.
-    void write(State& state) const;
+    /// Heights and flows of what the supplies reach. False where a one-way element would pass water
+    /// backwards.
+    bool write(State& state) const;
     std::size_t sources() const { return supply_flow_.size(); }
     bool needs_solving() const { return !chain_ends_.empty() || supply_flow_.size() > 1; }
 

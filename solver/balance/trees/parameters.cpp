@@ -39,6 +39,8 @@ Parameters set_parameters(const Network& network, const Structure& structure) {
     set.r_before.assign(steps + 1, 0.0);
     set.m_before.assign(steps + 1, 0.0);
     for (std::size_t step = 0; step < steps; ++step) {
+        if (network.elements[at(structure.step_element[step])].one_way)
+            set.one_way_elements.push_back(structure.step_element[step]);
         PowerTerms terms = terms_of(network, structure.step_element[step]);
         if (std::isnan(terms.r)) {
             set.other_steps.push_back(static_cast<int>(step));

@@ -20,6 +20,7 @@ struct Parameters {
     // By step of the core's chains.
     std::vector<double> step_r, step_m;      ///< 0 where it is another law
     std::vector<double> r_before, m_before;  ///< sums over the steps before; one more at the end
+    std::vector<int> one_way_elements;       ///< of the core
     std::vector<int> other_steps;            ///< with another law, rising
 };
 

@@ -117,8 +117,7 @@ bool TreeSolver::solve(const std::vector<Index>& open_valves, std::vector<Step>*
     gather();
     if (!iterate()) return false;
     close();
-    write();
-    return true;
+    return write();
 }
 
 // The arrays of the run, from those of the system.
@@ -477,8 +476,8 @@ void TreeSolver::rest(const std::vector<Still>& still) {
     }
 }
 
-void TreeSolver::write() {
-    core_.write(state_);
+bool TreeSolver::write() {
+    const bool one_way = core_.write(state_);
     for (const int place : selection_.opened()) activate(place);
     list_opened();
     const std::vector<int>& places = selection_.flowing();
@@ -499,6 +498,7 @@ void TreeSolver::write() {
     }
     rest(still_always_);
     rest(still_opened_);
+    return one_way;
 }
 
 }  // namespace evenhead::solver

@@ -73,7 +73,7 @@ class TreeSolver {
     void sum_settled_heads();
     void sum_flows();
     void close();
-    void write();
+    bool write();
     void forget();
 
     const Network& net_;
