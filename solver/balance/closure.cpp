@@ -83,12 +83,14 @@ ClosureCheck::ClosureCheck(const Network& network) : net_(network), passing_(net
 // Power laws are taken many at once, square laws and orifices at once.
 Closure ClosureCheck::check(const State& state) {
     Worst worst;
+    off_in_height_ = 0;
     const auto height = [&](int node, int e) {
         return node == fixed ? net_.elements[at(e)].fixed_height : state.height[at(node)];
     };
     const auto note_loss = [&](int e, double loss) {
         const double D = height(net_.ends[at(e)].tail, e) - height(net_.ends[at(e)].head, e);
         const double off = std::abs(loss - D);
+        if (!(off <= off_in_height_)) off_in_height_ = off;
         worst.note(off <= near ? off : distance(*net_.elements[at(e)].law, state.flow[at(e)], D), e);
     };
     LossBatch losses(note_loss);
