@@ -8,7 +8,6 @@ namespace evenhead::solver {
 namespace {
 
 constexpr int no_element = -1;
-constexpr double level_share = 3e-10;  // m: most that the level slope takes at the nominal flow of everything
 double nominal_flow_of_all(const Network& network, const State& state) {
     double total = 1e-5;  // m3/s: a floor, so that slopes and shares of it stay ordinary numbers
     for (std::size_t head = 0; head < network.nominal_flow.size(); ++head) {

@@ -13,6 +13,9 @@ inline constexpr double nowhere = std::numeric_limits<double>::quiet_NaN();
 inline constexpr double trickle =
     1e-16;  ///< m3/s: as nothing, and what conductances of uprights let through at most heights
 
+inline constexpr double level_share =
+    3e-10;  ///< m: most that the level slope of what loses nothing takes at the flow of everything
+
 struct State {
     std::vector<double> height;  ///< by node, m; NaN: no supply reaches it
     std::vector<double> flow;    ///< by element, m3/s, tail to head

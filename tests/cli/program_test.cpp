@@ -3,7 +3,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "tests/cli/run_program.hpp"
+#include "tests/cli/parks.hpp"
 
 namespace evenhead::cli {
 namespace {
@@ -71,22 +71,8 @@ TEST_F(ProgramTest, ExitStatusesFollowTheResult) {
     EXPECT_NE(bad.errors.find("^"), std::string::npos) << bad.errors;
 }
 
-// Two regulators with one set pressure and nothing between their outlets: how they share the flow is open.
 TEST_F(ProgramTest, MoreThanOneBalanceEndsWithThree) {
-    write("twin.toml", R"(title = "twin regulators"
-ground = 0
-supplies = [ { id = "street", static = 80, flow = 40, residual = 70 } ]
-devices = [
-  { id = "R1", type = "regulator", cv = 20, set = 40 },
-  { id = "R2", type = "regulator", cv = 20, set = 40 },
-]
-nozzles = [ { id = "n", pressure = 30, flow = 2 } ]
-heads = [ { id = "H1", nozzle = "n" } ]
-pipes = [
-  { along = "street 10 T 1 R1 0 M 10 H1", size = "pvc-sch40 1" },
-  { along = "T 1 R2 0 M", size = "pvc-sch40 1" },
-]
-)");
+    write("twin.toml", no_one_balance);
     const Ended text = evenhead("check twin.toml --wide");
     EXPECT_EQ(text.status, 3);
     EXPECT_EQ(first_line(text.output), "No solution: 1 of 1 run.");

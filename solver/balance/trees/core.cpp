@@ -77,16 +77,21 @@ void Core::tap(const Taps& taps, double total, double level) {
     for (auto* column : {&r_, &m_, &drop_, &slope_, &e_, &floor_}) column->assign(padded(count), 0.0);
     flow_.assign(padded(count), 1.0);
     for (auto* column : {&G_, &over_d_, &beta_, &g_}) column->resize(count);
-    const double small = 1e-6 * total_, power = std::pow(small, 0.852);
+    const double small = 1e-6 * total_;
     for (std::size_t s = 0; s < count; ++s) {
         const Segment& segment = segments_[s];
-        const double r = set_.r_before[at(segment.last)] - set_.r_before[at(segment.first)],
-                     m = set_.m_before[at(segment.last)] - set_.m_before[at(segment.first)];
-        floor_[s] = 1.852 * r * power + 2 * m * small + level_;
+        const PowerLaw law = power_of(segment);
+        floor_[s] = law.slope(small) + level_;
         if (segment.other_first < segment.other_last) continue;
-        r_[s] = r;
-        m_[s] = m;
+        r_[s] = law.r();
+        m_[s] = law.m();
     }
+}
+
+// What a segment's power laws sum up to.
+PowerLaw Core::power_of(const Segment& segment) const {
+    return {set_.r_before[at(segment.last)] - set_.r_before[at(segment.first)],
+            set_.m_before[at(segment.last)] - set_.m_before[at(segment.first)], false};
 }
 
 // Of a step with another law than a power law, along the chain.
@@ -98,17 +103,15 @@ double Core::other_loss(std::size_t step, double q) const {
 
 // The laws of a segment that are no power laws, and the sums of those that are.
 double Core::loss_of_others(const Segment& segment, double q, double& slope) const {
-    const double r = set_.r_before[at(segment.last)] - set_.r_before[at(segment.first)],
-                 m = set_.m_before[at(segment.last)] - set_.m_before[at(segment.first)];
-    const double size = std::abs(q), pipe = r * std::pow(size, 0.852);
-    double loss = (pipe + m * size) * q;
-    slope = 1.852 * pipe + 2 * m * size;
+    const PowerLaw law = power_of(segment);
+    double loss = law.loss(q);
+    slope = law.slope(q);
     for (int i = segment.other_first; i < segment.other_last; ++i) {
         const std::size_t step = at(set_.other_steps[at(i)]);
-        const Law& law = *net_.elements[at(structure_.step_element[step])].law;
-        const double own = std::clamp(structure_.step_backward[step] ? -q : q, law.low(), law.high());
-        loss += other_loss(step, q);
-        slope += law.slope(own);
+        const Law& other = *net_.elements[at(structure_.step_element[step])].law;
+        const double own = std::clamp(structure_.step_backward[step] ? -q : q, other.low(), other.high());
+        loss += structure_.step_backward[step] ? -other.loss(own) : other.loss(own);
+        slope += other.slope(own);
     }
     return loss;
 }
@@ -131,7 +134,7 @@ void Core::start(Taps& taps) {
         supply_slope_[s] = net_.elements[s].law->loss(q) / q + level_;
         supply_e_[s] = 0;
     }
-    solve(taps);
+    step(taps);
 }
 
 double Core::linearise() {
@@ -160,10 +163,6 @@ double Core::linearise() {
 }
 
 void Core::step(Taps& taps) {
-    solve(taps);
-}
-
-void Core::solve(Taps& taps) {
     std::fill(to_fixed_.begin(), to_fixed_.end(), 0.0);
     std::fill(b_.begin(), b_.end(), 0.0);
     for (const int tap : junction_tap_) {

@@ -68,7 +68,7 @@ class Core {
         int tap;          // at its end; -1: the chain's end
         int other_first, other_last;
     };
-    void solve(Taps& taps);
+    PowerLaw power_of(const Segment& segment) const;
     double loss_of_others(const Segment& segment, double q, double& slope) const;
     double other_loss(std::size_t step, double q) const;
 

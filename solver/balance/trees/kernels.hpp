@@ -1,6 +1,5 @@
 // The laws of many elements at once, in vectors of the machine's width. Arrays go on to a whole number of
-// vectors
-// (`padded`), with numbers that do no harm.
+// vectors (`padded`), with numbers that do no harm.
 #pragma once
 
 #include <cstddef>

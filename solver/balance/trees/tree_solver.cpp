@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "model/position.hpp"
-#include "solver/balance/trees/kernels.hpp"
 
 namespace evenhead::solver {
 namespace {
@@ -16,7 +15,6 @@ constexpr double nothing = 1e-2;        // share
 constexpr double far = 1e-3;            // m: a mismatch from which tangents still lead well past the laws
 constexpr double first_precision = 10;  // m: of the heads at their nominal flows
 constexpr char always = 1, opened = 2;  // why an element is listed
-constexpr double level_share = 3e-10;   // m: see LinkSolver
 
 // The positions that are marked, rising.
 Spans collect(const std::vector<char>& marked) {
@@ -235,14 +233,14 @@ bool TreeSolver::iterate() {
     }
     core_.start(taps_);
     if (core_.needs_solving()) ++solves_;
-    first_ = true;
+    bool first = true;  // step: nothing to compare with yet
     bool steady = false;
     double last = infinity;
     for (;;) {
         const double of_trees = linearise_trees();
         const double worst = std::max(of_trees, core_.linearise());
-        if (steps_ != nullptr && !first_) note_step(worst);
-        if (!first_ && steady && worst <= tight) return true;
+        if (steps_ != nullptr && !first) note_step(worst);
+        if (!first && steady && worst <= tight) return true;
         const bool nears = steady && worst < 0.5 * last;
         if ((solves_ >= patience && !nears) || solves_ >= most_solves) return false;
         // Errors shrink with their squares: e'' = (e / e_before^2) e^2. Where that is nothing beside what is
@@ -250,12 +248,12 @@ bool TreeSolver::iterate() {
         const bool last_one =
             std::isfinite(last) && worst * (worst / last) * (worst / last) < nothing * tight;
         sweep_up();
-        solve_core(first_ ? first_precision : of_trees);
+        solve_core(first ? first_precision : of_trees);
         for (const double height : taps_.height) {
             if (!std::isfinite(height)) return false;
         }
-        if (!first_) last = worst;
-        first_ = false;
+        if (!first) last = worst;
+        first = false;
         sweep_down();
         steady = move_heads();
         if (steady && worst > far) sum_settled_heads();

@@ -29,9 +29,8 @@ class TreeSolver {
     bool solve(const std::vector<Index>& open_valves, std::vector<Step>* steps = nullptr);
 
     const State& state() const { return state_; }
-    int solves() const {
-        return solves_;
-    }  ///< linear solves of the last run, whether it came to an end or not
+    /// Linear solves of the last run, whether it came to an end or not.
+    int solves() const { return solves_; }
 
   private:
     struct OtherLink {  // no power law
@@ -87,7 +86,6 @@ class TreeSolver {
     Spans always_nodes_, always_elements_;
     std::vector<Still> still_always_, still_opened_;  // the latter of this run
     std::vector<char> listed_;                        // by element: in state_.elements
-    bool first_ = true;                               // step: nothing to compare with yet
 
     // By link: place in the selection, from the leaves.
     std::vector<int> up_;                                  // its parent's, or ~tap
