@@ -14,23 +14,6 @@ constexpr int patience = 4;             // solves after which every step must br
 constexpr double nothing = 1e-2;        // share
 constexpr double far = 1e-3;            // m: a mismatch from which tangents still lead well past the laws
 constexpr double first_precision = 10;  // m: of the heads at their nominal flows
-constexpr char always = 1, opened = 2;  // why an element is listed
-
-// The positions that are marked, rising.
-Spans collect(const std::vector<char>& marked) {
-    Spans positions;
-    for (std::size_t i = 0; i < marked.size(); ++i) {
-        if (marked[i]) append(positions, static_cast<int>(i));
-    }
-    return positions;
-}
-
-Spans sorted(std::vector<int>& positions) {
-    std::sort(positions.begin(), positions.end());
-    Spans spans;
-    for (const int position : positions) append(spans, position);
-    return spans;
-}
 
 }  // namespace
 
@@ -40,77 +23,15 @@ TreeSolver::TreeSolver(const Network& network, const Structure& structure, const
       set_(parameters),
       selection_(network, structure, parameters),
       core_(network, structure, parameters),
+      state_(network, structure, selection_),
       link_of_(structure.places(), -1),
-      tap_of_core_(structure.core_node.size(), -1) {
-    state_.height.assign(network.node_elevation.size(), nowhere);
-    state_.flow.assign(network.elements.size(), 0.0);
-    state_.reached.assign(network.node_elevation.size(), 0);
-    state_.active.assign(network.elements.size(), 0);
-    for (int s = 0; s < network.first_pipe; ++s) state_.active[at(s)] = 1;
-    for (std::size_t core = 0; core < structure.core_node.size(); ++core)
-        state_.reached[at(structure.core_node[core])] = structure.core_reached[core];
-    for (const CoreChain& chain : structure.chains) {
-        if (!structure.core_reached[at(structure.junction_node[at(chain.from)])]) continue;
-        for (int step = chain.first; step < chain.last; ++step)
-            state_.active[at(structure.step_element[at(step)])] = 1;
-    }
-    for (const int place : selection_.always()) activate(place);
-    for (std::size_t i = selection_.always().size(); i-- > 0;)
-        note_still(selection_.always()[i], still_always_);
-    list_always();
-}
-
-Spans TreeSolver::elements_reached() const {
-    const auto reached = [&](int node) { return node != fixed && state_.reached[at(node)]; };
-    Spans elements;
-    for (std::size_t e = 0; e < net_.ends.size(); ++e) {
-        if (reached(net_.ends[e].tail) || reached(net_.ends[e].head)) append(elements, static_cast<int>(e));
-    }
-    return elements;
-}
-
-void TreeSolver::list_always() {
-    always_nodes_ = collect(state_.reached);
-    always_elements_ = elements_reached();
-    listed_.assign(net_.elements.size(), 0);
-    for_each(always_elements_, [&](int element) { listed_[at(element)] = always; });
-    state_.nodes = always_nodes_;
-    state_.elements = always_elements_;
-}
-
-// The nodes that the run's valves opened, and what stands at them.
-void TreeSolver::list_opened() {
-    if (4 * selection_.opened().size() > structure_.places()) {  // most of the system: looked through at once
-        state_.nodes = collect(state_.reached);
-        state_.elements = elements_reached();
-        return;
-    }
-    std::vector<int> nodes, elements;
-    for (const int place : selection_.opened()) {
-        const int node = structure_.node[at(place)];
-        if (structure_.element[at(place)] >= 0) nodes.push_back(node);
-        for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l) {
-            const int element = net_.links[at(l)];
-            if (listed_[at(element)]) continue;
-            listed_[at(element)] = opened;
-            elements.push_back(element);
-        }
-    }
-    join(always_nodes_, sorted(nodes), state_.nodes);
-    join(always_elements_, sorted(elements), state_.elements);
-}
-
-void TreeSolver::activate(int place) {
-    state_.reached[at(structure_.node[at(place)])] = 1;
-    if (structure_.element[at(place)] >= 0) state_.active[at(structure_.element[at(place)])] = 1;
-    if (structure_.head[at(place)] >= 0) state_.active[at(structure_.head[at(place)])] = 1;
-}
+      tap_of_core_(structure.core_node.size(), -1) {}
 
 bool TreeSolver::solve(const std::vector<Index>& open_valves, std::vector<Step>* steps) {
     solves_ = 0;
     steps_ = steps;
     if (structure_.core_varies) return false;
-    forget();
+    state_.forget();
     selection_.open(open_valves);
     gather();
     if (!iterate()) return false;
@@ -436,66 +357,23 @@ void TreeSolver::close() {
     core_.close(taps_);
 }
 
-void TreeSolver::forget() {
-    for (const int place : selection_.flowing()) {
-        for (const int element : {structure_.element[at(place)], structure_.head[at(place)]}) {
-            if (element >= 0) state_.flow[at(element)] = 0;
-        }
-    }
-    for (const int place : selection_.opened()) {
-        const int node = structure_.node[at(place)];
-        for (int l = net_.link_start[at(node)]; l < net_.link_start[at(node) + 1]; ++l)
-            listed_[at(net_.links[at(l)])] &= always;
-        state_.height[at(structure_.node[at(place)])] = nowhere;
-        state_.reached[at(structure_.node[at(place)])] = 0;
-        for (const int element : {structure_.element[at(place)], structure_.head[at(place)]}) {
-            if (element >= 0) state_.active[at(element)] = 0;
-        }
-    }
-}
-
-// What stands still has the height above it, less what its law takes at rest.
-void TreeSolver::note_still(int place, std::vector<Still>& still) const {
-    const int element = structure_.element[at(place)], parent = structure_.parent[at(place)];
-    if (element < 0) return;
-    const Element& of = net_.elements[at(element)];
-    const LossRange at_rest = of.law->losses(0);
-    still.push_back({place, structure_.node[at(place)],
-                     parent >= 0 ? structure_.node[at(parent)] : structure_.core_node[at(~parent)],
-                     structure_.uphill[at(place)] ? -at_rest.low : at_rest.high,
-                     structure_.uphill[at(place)] ? infinity : of.held_height});
-}
-
-// Parents come first.
-void TreeSolver::rest(const std::vector<Still>& still) {
-    for (const Still& of : still) {
-        if (selection_.draw()[at(of.place)] > 0) continue;
-        state_.height[at(of.node)] = std::min(state_.height[at(of.above)] - of.drop, of.held);
-    }
-}
-
 bool TreeSolver::write() {
-    const bool one_way = core_.write(state_);
-    for (const int place : selection_.opened()) activate(place);
-    list_opened();
+    state_.take_in();
+    State& state = state_.state;
+    const bool one_way = core_.write(state);
     const std::vector<int>& places = selection_.flowing();
     for (std::size_t link = 0; link < places.size(); ++link) {
         const std::size_t place = at(places[link]);
         const int element = structure_.element[place], head = structure_.head[place];
         if (element >= 0) {
-            state_.flow[at(element)] = structure_.uphill[place] ? -flow_[link] : flow_[link];
-            state_.height[at(structure_.node[place])] = height_[link] + set_.datum;
+            state.flow[at(element)] = structure_.uphill[place] ? -flow_[link] : flow_[link];
+            state.height[at(structure_.node[place])] = height_[link] + set_.datum;
         }
-        if (head >= 0 && head_[link] >= 0) state_.flow[at(head)] = head_flow_[at(head_[link])];
+        if (head >= 0 && head_[link] >= 0) state.flow[at(head)] = head_flow_[at(head_[link])];
     }
     for (const OtherHead& head : other_heads_)
-        state_.flow[at(structure_.head[at(places[head.link])])] = head.flow;
-    still_opened_.clear();
-    for (const int place : selection_.opened()) {
-        if (selection_.draw()[at(place)] == 0) note_still(place, still_opened_);
-    }
-    rest(still_always_);
-    rest(still_opened_);
+        state.flow[at(structure_.head[at(places[head.link])])] = head.flow;
+    state_.rest();
     return one_way;
 }
 

@@ -18,6 +18,7 @@
 #include "solver/balance/trees/core.hpp"
 #include "solver/balance/trees/kernels.hpp"
 #include "solver/balance/trees/selection.hpp"
+#include "solver/balance/trees/tree_state.hpp"
 
 namespace evenhead::solver {
 
@@ -28,7 +29,7 @@ class TreeSolver {
     /// Balances the run with these valves open into state(); false where it cannot.
     bool solve(const std::vector<Index>& open_valves, std::vector<Step>* steps = nullptr);
 
-    const State& state() const { return state_; }
+    const State& state() const { return state_.state; }
     /// Linear solves of the last run, whether it came to an end or not.
     int solves() const { return solves_; }
 
@@ -44,16 +45,6 @@ class TreeSolver {
         double z, D, flow, A, B;  // as in HeadArrays
     };
 
-    struct Still {               // where nothing flows
-        int place, node, above;  // nodes of the network
-        double drop, held;       // m
-    };
-    void note_still(int place, std::vector<Still>& still) const;
-    void rest(const std::vector<Still>& still);
-    void activate(int place);
-    Spans elements_reached() const;
-    void list_always();
-    void list_opened();
     void note_step(double mismatch);
     void gather();
     void make_room_for_heads(const std::vector<int>& places);
@@ -73,19 +64,15 @@ class TreeSolver {
     void sum_flows();
     void close();
     bool write();
-    void forget();
 
     const Network& net_;
     const Structure& structure_;
     const Parameters& set_;
     Selection selection_;
     Core core_;
-    State state_;
+    TreeState state_;
     int solves_ = 0;
     std::vector<Step>* steps_ = nullptr;
-    Spans always_nodes_, always_elements_;
-    std::vector<Still> still_always_, still_opened_;  // the latter of this run
-    std::vector<char> listed_;                        // by element: in state_.elements
 
     // By link: place in the selection, from the leaves.
     std::vector<int> up_;                                  // its parent's, or ~tap
