@@ -1,17 +1,10 @@
 #include "bench/general.hpp"
 
-#include <kinsol/kinsol.h>
-#include <nvector/nvector_serial.h>
-#include <sundials/sundials_context.h>
-#include <sunlinsol/sunlinsol_klu.h>
-#include <sunmatrix/sunmatrix_sparse.h>
-
 #include <algorithm>
-#include <stdexcept>
-#include <string>
 
 #include "bench/textbook.hpp"
 #include "model/position.hpp"
+#include "tests/agreement/kinsol_workspace.hpp"
 
 namespace evenhead::bench {
 namespace {
@@ -21,10 +14,7 @@ using solver::Element;
 // What a flow (m3/s) and a height (m) are compared with. A flow missing at a node counts like as many metres
 // at an element.
 constexpr double flow_unit = 6.3e-5, height_unit = 50;
-
-void check(int status, const char* what) {
-    if (status < 0) throw std::runtime_error(std::string("KINSOL: ") + what);
-}
+constexpr double least_step = 1e-15, longest_step = 1e9;  // of these units
 
 // Unknowns and equations: reached nodes (height; what enters less what leaves), then active elements (flow;
 // law).
@@ -154,66 +144,6 @@ int jacobian(N_Vector x, N_Vector, SUNMatrix matrix, void* equations, N_Vector, 
     return 0;
 }
 
-// What KINSOL needs, freed in the right order.
-class Workspace {
-  public:
-    explicit Workspace(Equations& equations) : equations_(equations) {
-        check(SUNContext_Create(nullptr, &context_), "context");
-        const auto n = static_cast<sunindextype>(equations.size());
-        x_ = N_VNew_Serial(n, context_);
-        equation_scale_ = N_VNew_Serial(n, context_);
-        unknown_scale_ = N_VNew_Serial(n, context_);
-        matrix_ = SUNSparseMatrix(n, n, static_cast<sunindextype>(equations.entries()), CSC_MAT, context_);
-        solver_ = SUNLinSol_KLU(x_, matrix_, context_);
-        memory_ = KINCreate(context_);
-        N_VConst(1, equation_scale_);
-        std::fill_n(N_VGetArrayPointer(equation_scale_), equations.nodes(), 1 / flow_unit);
-        N_VConst(1 / flow_unit, unknown_scale_);
-        std::fill_n(N_VGetArrayPointer(unknown_scale_), equations.nodes(), 1 / height_unit);
-        check(KINInit(memory_, residual, x_), "init");
-        check(KINSetUserData(memory_, &equations_), "user data");
-        check(KINSetLinearSolver(memory_, solver_, matrix_), "linear solver");
-        check(KINSetJacFn(memory_, jacobian), "jacobian");
-        check(KINSetMaxSetupCalls(memory_, 1), "a new Jacobian each step");
-        check(KINSetFuncNormTol(memory_, wanted_mismatch), "residual tolerance");
-        check(KINSetScaledStepTol(memory_, 1e-15), "step tolerance");
-        check(KINSetMaxNewtonStep(memory_, 1e9), "longest step");
-        check(KINSetErrHandlerFn(
-                  memory_, [](int, const char*, const char*, char*, void*) {}, nullptr),
-              "messages");
-    }
-    ~Workspace() {
-        KINFree(&memory_);
-        SUNLinSolFree(solver_);
-        SUNMatDestroy(matrix_);
-        N_VDestroy(unknown_scale_);
-        N_VDestroy(equation_scale_);
-        N_VDestroy(x_);
-        SUNContext_Free(&context_);
-    }
-    Workspace(const Workspace&) = delete;
-    Workspace& operator=(const Workspace&) = delete;
-
-    bool solve() {
-        equations_.start(x());
-        return KINSol(memory_, x_, KIN_LINESEARCH, unknown_scale_, equation_scale_) == KIN_SUCCESS;
-    }
-    double* x() { return N_VGetArrayPointer(x_); }
-    int steps() const {
-        long count = 0;
-        check(KINGetNumNonlinSolvIters(memory_, &count), "count");
-        return static_cast<int>(count);
-    }
-
-  private:
-    Equations& equations_;
-    SUNContext context_ = nullptr;
-    N_Vector x_, equation_scale_, unknown_scale_;
-    SUNMatrix matrix_;
-    SUNLinearSolver solver_;
-    void* memory_;
-};
-
 }  // namespace
 
 GeneralAnswer solve_by_general(const model::System& system, const solver::Network& network,
@@ -221,10 +151,18 @@ GeneralAnswer solve_by_general(const model::System& system, const solver::Networ
     const Stopwatch stopwatch;
     GeneralAnswer answer;
     Equations equations(system, network, open);
-    Workspace workspace(equations);
-    answer.solved = workspace.solve();
+    agreement::KinsolWorkspace workspace(equations.size(), equations.entries(), residual, jacobian,
+                                         &equations, {wanted_mismatch, least_step, longest_step});
+    std::fill_n(workspace.equation_scale(), equations.size(), 1.0);
+    std::fill_n(workspace.equation_scale(), equations.nodes(), 1 / flow_unit);
+    std::fill_n(workspace.unknown_scale(), equations.size(), 1 / flow_unit);
+    std::fill_n(workspace.unknown_scale(), equations.nodes(), 1 / height_unit);
+    equations.start(workspace.x());
+    answer.solved = workspace.solve(KIN_LINESEARCH) == KIN_SUCCESS;
     answer.time = stopwatch.passed();
-    answer.steps = workspace.steps();
+    long steps = 0;
+    agreement::check_kinsol(KINGetNumNonlinSolvIters(workspace.memory(), &steps), "count");
+    answer.steps = static_cast<int>(steps);
     answer.head_pressure = equations.head_pressures(workspace.x());
     return answer;
 }
