@@ -9,5 +9,6 @@ namespace evenhead::model::tables {
 extern const std::string_view pipes;
 extern const std::string_view temperature_factors;
 extern const std::string_view generic_losses;
+extern const std::string_view faults;
 
 }  // namespace evenhead::model::tables

@@ -1,17 +1,15 @@
 #include "solver/runs/runs.hpp"
 
 #include <algorithm>
-#include <atomic>
 #include <cmath>
-#include <exception>
 #include <limits>
-#include <mutex>
 #include <optional>
 #include <thread>
 #include <utility>
 
 #include "model/position.hpp"
 #include "solver/balance/balance.hpp"
+#include "solver/parallel.hpp"
 
 namespace evenhead::solver {
 namespace {
@@ -78,30 +76,6 @@ class Judge {
     Balancer balancer_;
     RunResult without_;  // flows
 };
-
-// Calls work(worker, i) for every i below count, each from one of so many threads with a worker of its own;
-// what one throws is thrown here.
-template <class Work>
-void in_parallel(std::size_t threads, std::size_t count, const Work& work) {
-    std::atomic<std::size_t> next = 0;
-    std::exception_ptr thrown;
-    std::mutex mutex;
-    const auto run_worker = [&](std::size_t worker) {
-        try {
-            for (std::size_t i = next++; i < count; i = next++) work(worker, i);
-        } catch (...) {
-            const std::lock_guard lock(mutex);
-            if (!thrown) thrown = std::current_exception();
-        }
-    };
-    {
-        std::vector<std::jthread> helpers;
-        for (std::size_t worker = 1; worker < threads && worker < count; ++worker)
-            helpers.emplace_back(run_worker, worker);
-        run_worker(0);
-    }
-    if (thrown) std::rethrow_exception(thrown);
-}
 
 }  // namespace
 

@@ -1,0 +1,152 @@
+#include "solver/diagnosis/diagnosis.hpp"
+
+#include <algorithm>
+#include <atomic>
+#include <cmath>
+#include <map>
+#include <stdexcept>
+#include <tuple>
+
+#include "model/position.hpp"
+#include "solver/diagnosis/gauges.hpp"
+#include "solver/diagnosis/two_faults.hpp"
+#include "solver/inputs/inputs.hpp"
+#include "solver/parallel.hpp"
+#include "solver/runs/runs.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+using model::none;
+
+/// What each gauge moves by at one standard deviation of each uncertain input, nothing being wrong.
+Eigen::MatrixXd find_drift(const Survey& survey, const model::FaultPriors& priors, const Healthy& healthy) {
+    const std::vector<Input> inputs = uncertain_inputs(survey.part.system);
+    const auto gauges = static_cast<Eigen::Index>(survey.gauges.size());
+    Eigen::MatrixXd drift = Eigen::MatrixXd::Zero(gauges, static_cast<Eigen::Index>(inputs.size()));
+    for (std::size_t i = 0; i < inputs.size(); ++i) {
+        Survey moved = survey;
+        change_input(moved.part.system, inputs[i], inputs[i].deviation);
+        moved.layout = model::find_layout(moved.part.system);
+        const Healthy shifted = FaultySystem::healthy(moved, priors);
+        for (Eigen::Index gauge = 0; gauge < gauges; ++gauge) {
+            const double change = shifted.shown[at(static_cast<int>(gauge))] - healthy.shown[at(static_cast<int>(gauge))];
+            if (std::isfinite(change)) drift(gauge, static_cast<Eigen::Index>(i)) = change;
+        }
+    }
+    return drift;
+}
+
+Evidence gather_evidence(const Survey& survey, const model::FaultPriors& priors, const Healthy& healthy) {
+    std::vector<double> deviations, read;
+    Eigen::VectorXd measured(static_cast<Eigen::Index>(survey.readings));
+    for (std::size_t i = 0; i < survey.gauges.size(); ++i) {
+        deviations.push_back(survey.gauges[i].deviation);
+        if (i >= survey.readings) continue;
+        read.push_back(survey.gauges[i].deviation);
+        measured[static_cast<Eigen::Index>(i)] = survey.gauges[i].measured;
+    }
+    const Eigen::MatrixXd drift = find_drift(survey, priors, healthy);
+    Likelihood likelihood(read, drift.topRows(measured.size()), priors);
+    return {measured, drift, std::move(deviations), std::move(likelihood)};
+}
+
+/// Weights of the answers, so that all together are 1.
+struct Weights {
+    double as_drawn, one_fault, two_faults, unexplained;   // one_fault: per unit of Site::weight
+};
+Weights share_out(const std::vector<Site>& sites, const model::FaultPriors& priors) {
+    double faults = 0;
+    for (const Site& site : sites) faults += site.weight;
+    const double all = faults + priors.as_drawn + priors.two_faults + priors.unexplained;
+    if (!(all > 0)) throw std::invalid_argument("every answer has the weight 0");
+    return {priors.as_drawn / all, 1 / all, priors.two_faults / all, priors.unexplained / all};
+}
+
+/// What a reading says where nothing of the table is the matter: anything within ten of its standard deviations.
+double log_unexplained(const Survey& survey, const Evidence& evidence, const Healthy& healthy,
+                       const model::FaultPriors& priors) {
+    std::vector<double> wide;
+    for (std::size_t i = 0; i < survey.readings; ++i) wide.push_back(10 * survey.gauges[i].deviation);
+    return Likelihood(wide, evidence.drift.topRows(evidence.measured.size()), priors)
+        .log(differences(evidence, healthy.shown));
+}
+
+void weigh(Diagnosis& diagnosis, const model::System& whole, double unexplained_prior, double unexplained_log) {
+    double most = unexplained_log + std::log(unexplained_prior);
+    std::vector<double> logs;
+    for (const Hypothesis& hypothesis : diagnosis.hypotheses) {
+        logs.push_back(hypothesis.log_evidence + std::log(hypothesis.prior) +
+                       std::log(seen_factor(whole, diagnosis.survey, hypothesis)));
+        most = std::max(most, logs.back());
+    }
+    double sum = diagnosis.unexplained = unexplained_prior > 0 ? std::exp(unexplained_log + std::log(unexplained_prior) - most) : 0;
+    for (std::size_t i = 0; i < logs.size(); ++i) sum += diagnosis.hypotheses[i].probability = std::exp(logs[i] - most);
+    diagnosis.unexplained /= sum;
+    for (Hypothesis& hypothesis : diagnosis.hypotheses) hypothesis.probability /= sum;
+    // What is next to impossible is not listed, and what is left is the whole.
+    constexpr double negligible = 1e-6;
+    std::erase_if(diagnosis.hypotheses, [](const Hypothesis& hypothesis) { return hypothesis.probability < negligible; });
+    double left = diagnosis.unexplained;
+    for (const Hypothesis& hypothesis : diagnosis.hypotheses) left += hypothesis.probability;
+    diagnosis.unexplained /= left;
+    for (Hypothesis& hypothesis : diagnosis.hypotheses) hypothesis.probability /= left;
+    std::stable_sort(diagnosis.hypotheses.begin(), diagnosis.hypotheses.end(),
+                     [](const Hypothesis& one, const Hypothesis& other) { return one.probability > other.probability; });
+}
+
+void note_bad_readings(Diagnosis& diagnosis, const Evidence& evidence) {
+    if (diagnosis.hypotheses.empty()) return;
+    const auto [reading, chance] = evidence.likelihood.worst(differences(evidence, diagnosis.hypotheses.front().best));
+    if (reading >= 0 && chance > 0.5) diagnosis.bad_reading.push_back(at(reading));
+}
+
+}  // namespace
+
+Diagnosis diagnose(const model::System& system, const model::Layout& layout, const DiagnosisOptions& options) {
+    const model::FaultPriors& priors = options.priors != nullptr ? *options.priors : model::fault_priors();
+    Diagnosis diagnosis;
+    diagnosis.survey = plan_survey(system, layout, options.complaint, diagnosis.unused);
+    const Survey& survey = diagnosis.survey;
+    diagnosis.healthy = FaultySystem::healthy(survey, priors);
+    const Healthy& healthy = diagnosis.healthy;
+    for (std::size_t i = 0; i < survey.situations.size(); ++i)
+        if (!healthy.results[i]) throw std::invalid_argument("as drawn, a run that was read has no solution: see check");
+    const Evidence evidence = gather_evidence(survey, priors, healthy);
+
+    diagnosis.sites = fault_sites(survey.part.system, survey.layout, priors, survey.read_zones,
+                                  survey.situations.front().open);
+    std::erase_if(diagnosis.sites, [](const Site& site) { return !(site.weight > 0); });
+    const Weights weights = share_out(diagnosis.sites, priors);
+    const std::size_t count = diagnosis.sites.size();
+    std::vector<std::optional<Response>> responses(count);
+    std::vector<std::unique_ptr<Hypothesis>> found(count);
+    std::atomic<std::size_t> done = 0;
+    std::atomic<bool> stop = false;
+    const auto threads = at(options.threads > 0 ? options.threads : default_threads());
+    in_parallel(threads, count, [&](std::size_t worker, std::size_t i) {
+        if (stop) return;
+        responses[i] = find_response(survey, priors, diagnosis.sites[i], healthy);
+        if (responses[i])
+            found[i] = one_fault(diagnosis.sites[i], *responses[i], healthy, evidence,
+                                 weights.one_fault * diagnosis.sites[i].weight);
+        ++done;
+        if (worker == 0 && options.progress && !options.progress(done, count)) stop = true;
+    });
+    diagnosis.stopped = stop;
+    if (priors.as_drawn > 0) diagnosis.hypotheses.push_back(as_drawn(healthy, evidence, weights.as_drawn));
+    for (auto& hypothesis : found)
+        if (hypothesis) diagnosis.hypotheses.push_back(std::move(*hypothesis));
+    if (options.pairs && !stop && weights.two_faults > 0 && !explained(diagnosis.hypotheses, evidence)) {
+        for (Hypothesis& pair : two_faults(survey, priors, diagnosis.sites, responses, healthy, evidence,
+                                           weights.two_faults, threads))
+            diagnosis.hypotheses.push_back(std::move(pair));
+    }
+    weigh(diagnosis, system, weights.unexplained, log_unexplained(survey, evidence, healthy, priors));
+    diagnosis.groups = make_groups(diagnosis.hypotheses, evidence);
+    diagnosis.next = next_readings(diagnosis, evidence);
+    note_bad_readings(diagnosis, evidence);
+    return diagnosis;
+}
+
+}  // namespace evenhead::solver
