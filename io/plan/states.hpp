@@ -22,6 +22,7 @@ struct HeadMark {
     double pressure = std::numeric_limits<double>::quiet_NaN();  ///< Pa
     double flow = 0;                                             ///< m3/s
     double radius = std::numeric_limits<double>::quiet_NaN();    ///< m; NaN: not known
+    Index run = model::none;                                     ///< where it is so
 };
 
 /// One run, or all together.
