@@ -126,6 +126,7 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     program.require_subcommand(1);
     add_check(program, action);
     add_worksheet(program, action);
+    add_report(program, action);
     add_kinds(program, action);
     add_start(program, action);
     for (CLI::App* verb : program.get_subcommands({})) verb->group("Verbs");

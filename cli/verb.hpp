@@ -84,6 +84,7 @@ model::Index find_run(const model::System& system, const std::string& id);
 // chosen.
 void add_check(CLI::App& program, Action& action);
 void add_worksheet(CLI::App& program, Action& action);
+void add_report(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);
 void add_start(CLI::App& program, Action& action);
 

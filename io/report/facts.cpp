@@ -13,7 +13,7 @@ using solver::ElementKind;
 using solver::RunFindings;
 using solver::RunResult;
 
-constexpr std::size_t most_worksheets = 60;        // each is a printed page
+constexpr std::size_t most_worksheets = 60;  // each is a printed page
 constexpr std::size_t most_bytes_of_numbers = 2'000'000;
 
 }  // namespace
@@ -30,11 +30,13 @@ ReportFacts::ReportFacts(const CheckSubject& of, const Speaker& by)
       valves(of.system.valves.size()),
       supplies(of.system.supplies.size(), {model::none, 0}),
       worksheets(most_worksheets),
-      numbers(most_bytes_of_numbers) {
+      numbers(most_bytes_of_numbers),
+      marks(of.system, of.layout) {
     for (std::size_t i = 0; i < heads.size(); ++i) {
         const auto head = static_cast<Index>(i);
-        limits_.emplace_back(solver::wanted_pressure(of.system, head).value_or(not_known),
-                             solver::allowed_pressure(of.system, head).value_or(not_known));
+        heads[i].mark.state = HeadState::off;
+        heads[i].needs = solver::wanted_pressure(of.system, head).value_or(not_known);
+        heads[i].bears = solver::allowed_pressure(of.system, head).value_or(not_known);
     }
 }
 
@@ -61,28 +63,25 @@ void ReportFacts::mark_over(const solver::Finding& finding) {
     }
 }
 
-void ReportFacts::add_heads(const RunResult& result, const RunFindings&) {
-    for_each(result.concerned.heads, [&](int position) {
-        const std::size_t i = at(position);
-        const double pressure = result.head_pressure[i];
-        if (std::isnan(pressure)) return;
-        const auto& [needs, bears] = limits_[i];
+void ReportFacts::add_heads(const RunMarks& run) {
+    for (const HeadMark& mark : run.heads) {
+        HeadFacts& head = heads[at(mark.head)];
         // std::fmin leaves out the side that has no limit.
-        const double margin = std::fmin(pressure - needs, bears - pressure);
-        HeadFacts& head = heads[i];
-        const bool first = head.run == model::none;
-        const bool worse = std::isnan(margin) ? pressure < head.pressure : margin < head.margin;
-        if (!first && !worse) return;
-        const bool over = head.over;
-        head = {result.run, pressure, result.head_flow[i], result.head_radius[i], margin, over};
-    });
+        double margin = std::fmin(mark.pressure - head.needs, head.bears - mark.pressure);
+        if (mark.state == HeadState::dry) margin = -std::numeric_limits<double>::infinity();
+        const bool worse = std::isnan(margin) ? mark.pressure < head.mark.pressure : !(margin >= head.margin);
+        if (head.mark.state != HeadState::off && !worse) continue;
+        head.mark = mark;
+        head.margin = margin;
+    }
 }
 
 void ReportFacts::add_pipes(const RunResult& result, const RunFindings& findings) {
     for_each(result.concerned.pipes, [&](int position) {
         const std::size_t i = at(position);
         PipeFacts& pipe = pipes[i];
-        if (!findings.surge.empty() && findings.surge[i] > 0) pipe.surge = std::fmax(pipe.surge, findings.surge[i]);
+        if (!findings.surge.empty() && findings.surge[i] > 0)
+            pipe.surge = std::fmax(pipe.surge, findings.surge[i]);
         if (!(result.pipe_velocity[i] > pipe.velocity)) return;
         pipe.run = result.run;
         pipe.flow = std::abs(result.pipe_flow[i]);
@@ -101,7 +100,8 @@ void ReportFacts::add_passed(const RunResult& result) {
         one = {result.run, std::abs(flow[i]), inlet[i], outlet[i], holding[i] != 0, over};
     };
     for_each(result.concerned.devices, [&](int i) {
-        pass(devices, i, result.device_flow, result.device_inlet, result.device_outlet, result.device_holding);
+        pass(devices, i, result.device_flow, result.device_inlet, result.device_outlet,
+             result.device_holding);
     });
     for_each(result.concerned.valves, [&](int i) {
         pass(valves, i, result.valve_flow, result.valve_inlet, result.valve_outlet, result.valve_holding);
@@ -110,8 +110,18 @@ void ReportFacts::add_passed(const RunResult& result) {
         if (result.supply_flow[i] > supplies[i].second) supplies[i] = {result.run, result.supply_flow[i]};
 }
 
+void ReportFacts::add_worksheet(const RunResult& result, const Badness& badness, Index head) {
+    if (!worksheets.takes(badness)) return worksheets.pass_over();
+    try {
+        worksheets.add(badness, solver::make_worksheet(subject.system, subject.layout, result, head), 1);
+    } catch (const std::invalid_argument&) {
+        // No water reaches the head: there is no way to follow, and the findings say why.
+    }
+}
+
 void ReportFacts::add(const RunResult& result, const RunFindings& findings) {
     answer.add(result, findings);
+    marks.add(result, findings);
     not_checked.add(findings.not_checked);
     RunFacts facts;
     facts.run = result.run;
@@ -144,23 +154,16 @@ void ReportFacts::add(const RunResult& result, const RunFindings& findings) {
     for (const solver::Finding& finding : findings.findings) {
         found.add(finding, &result);
         mark_over(finding);
-        if (finding.fails) facts.over.push_back(finding.subject);
     }
     for (const solver::Finding& finding : findings.warnings) noticed.add(finding, &result);
-    add_heads(result, findings);
+    add_heads(marks.runs().back());
     add_pipes(result, findings);
     add_passed(result);
 
     const Badness badness{facts.outside, facts.margin, result.run};
-    if (findings.critical_head != model::none && !std::isnan(facts.critical)) {
-        if (worksheets.takes(badness))
-            worksheets.add(badness,
-                           solver::make_worksheet(subject.system, subject.layout, result, findings.critical_head), 1);
-        else
-            worksheets.pass_over();
-    }
+    if (findings.critical_head != model::none) add_worksheet(result, badness, findings.critical_head);
     if (numbers.takes(badness)) {
-        std::string text = run_numbers(speaker, result, findings);
+        std::string text = run_numbers(speaker, result, marks.runs().back());
         const std::size_t bytes = text.size();
         numbers.add(badness, std::move(text), bytes);
     } else {
@@ -171,6 +174,7 @@ void ReportFacts::add(const RunResult& result, const RunFindings& findings) {
 
 void ReportFacts::finish(const solver::CheckSummary& of_all) {
     summary = of_all;
+    marks.finish(of_all);
     not_checked.add(of_all.not_checked);
     for (const solver::Finding& finding : of_all.findings) {
         found.add(finding, nullptr);

@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "io/plan/states.hpp"
 #include "io/report/worst_first.hpp"
 #include "io/write/check.hpp"
 #include "io/write/check_answer.hpp"
@@ -15,8 +16,6 @@
 #include "solver/worksheet/worksheet.hpp"
 
 namespace evenhead::io {
-
-using model::Index;
 
 inline constexpr double not_known = std::numeric_limits<double>::quiet_NaN();
 
@@ -30,15 +29,14 @@ struct RunFacts {
     Index fastest_pipe = model::none;
     double velocity = not_known;
     double surge = not_known;
-    std::vector<solver::ElementRef> over;  ///< what fails in it
     solver::Closure closure;
     std::string failure;  ///< why there is no solution, in sentences
 };
 
 /// A head in its worst run: the one with the least margin to either limit, else the least pressure.
 struct HeadFacts {
-    Index run = model::none;  ///< none: it runs in no run
-    double pressure = not_known, flow = not_known, radius = not_known;
+    HeadMark mark;                                ///< off: it runs in no run
+    double needs = not_known, bears = not_known;  ///< its limits, Pa
     double margin = not_known;
     bool over = false;  ///< something fails about it in some run
 };
@@ -78,19 +76,18 @@ class ReportFacts {
     std::vector<std::pair<Index, double>> supplies;  ///< by supply: largest flow (m3/s) and its run
     WorstFirst<solver::Worksheet> worksheets;        ///< of the critical heads
     WorstFirst<std::string> numbers;                 ///< of single runs, as the page's script reads them
+    PlanMarks marks;
     solver::CheckSummary summary;
 
   private:
-    void add_heads(const solver::RunResult& result, const solver::RunFindings& findings);
+    void add_heads(const RunMarks& run);
     void add_pipes(const solver::RunResult& result, const solver::RunFindings& findings);
     void add_passed(const solver::RunResult& result);
+    void add_worksheet(const solver::RunResult& result, const Badness& badness, Index head);
     void mark_over(const solver::Finding& finding);
-
-    std::vector<std::pair<double, double>> limits_;  ///< by head: pressures that it needs and bears, Pa
 };
 
 /// What water flows through, and how it fares there, in one run: JSON for the page's script.
-std::string run_numbers(const Speaker& speaker, const solver::RunResult& result,
-                        const solver::RunFindings& findings);
+std::string run_numbers(const Speaker& speaker, const solver::RunResult& result, const RunMarks& marks);
 
 }  // namespace evenhead::io

@@ -95,25 +95,28 @@ void HtmlRow::end() {
 void write_table(Html& html, const HtmlTable& table, std::size_t rows,
                  const std::function<void(HtmlRow&, std::size_t)>& row) {
     if (rows == 0) {
-        html.raw(fmt::format("<p class=\"none\" id=\"{}\">{}: none.</p>\n", table.id, html_text(table.caption)));
+        html.raw(
+            fmt::format("<p class=\"none\" id=\"{}\">{}: none.</p>\n", table.id, html_text(table.caption)));
         return;
     }
     const std::size_t shown = std::min(rows, rows_shown);
     const std::string name = html_text(table.caption);
     html.raw(fmt::format("<div class=\"table{}\" id=\"{}\">\n", table.tools ? " tools" : "", table.id));
-    html.raw(fmt::format("<div class=\"rows\" role=\"region\" tabindex=\"0\" aria-label=\"{}\"><table><caption>{}"
-                         "</caption>\n",
-                         name, name));
+    html.raw(
+        fmt::format("<div class=\"rows\" role=\"region\" tabindex=\"0\" aria-label=\"{}\"><table><caption>{}"
+                    "</caption>\n",
+                    name, name));
     html.raw(heading(table));
     body(html, 0, shown, row);
     if (shown < rows) {
         html.raw(fmt::format("<details class=\"rest\"><summary>{} more rows</summary>\n", rows - shown));
-        html.raw(fmt::format("<div class=\"rows\" role=\"region\" tabindex=\"0\" aria-label=\"{}, more rows\"><table>",
-                             name));
+        html.raw(fmt::format(
+            "<div class=\"rows\" role=\"region\" tabindex=\"0\" aria-label=\"{}, more rows\"><table>", name));
         html.raw(heading(table));
         body(html, shown, rows, row);
-        html.raw(fmt::format("</details>\n<p class=\"printed\">{} more rows are in the file and not printed.</p>\n",
-                             rows - shown));
+        html.raw(fmt::format(
+            "</details>\n<p class=\"printed\">{} more rows are in the file and not printed.</p>\n",
+            rows - shown));
     }
     html.raw("</div>\n");
 }

@@ -37,7 +37,8 @@ class Html {
 
 /// Title of a column, the unit below it ("" for none), and whether it holds numbers (they stand right).
 struct HtmlColumn {
-    std::string title, unit;
+    std::string title;
+    std::string unit{};
     bool number = false;
 };
 
@@ -63,7 +64,7 @@ struct HtmlTable {
     std::string_view id;
     std::string caption;  ///< what it lists, with its order
     std::vector<HtmlColumn> columns;
-    bool tools = true;    ///< the page's script adds sorting, filtering and copying
+    bool tools = true;  ///< the page's script adds sorting, filtering and copying
 };
 
 /// Rows of a table that are seen at once; the others are folded away beneath them.

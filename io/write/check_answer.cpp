@@ -166,7 +166,8 @@ std::string CheckAnswer::next_step(const solver::CheckSummary& summary, const Pa
 }
 
 std::string CheckAnswer::remedy(const solver::CheckSummary& summary) const {
-    if (first_failure_) return first_failure_->second.remedy.empty() ? "" : with_dot(first_failure_->second.remedy);
+    if (first_failure_)
+        return first_failure_->second.remedy.empty() ? "" : with_dot(first_failure_->second.remedy);
     const auto found = worst(summary);
     return found ? finding_remedy(speaker_, found->finding) : "";
 }

@@ -50,7 +50,8 @@ std::vector<FindingList::Line> FindingList::merged(const std::vector<const Group
     std::map<std::tuple<solver::RuleId, bool, std::string, std::size_t>, std::size_t> line_of;
     for (const Group* group : sorted) {
         const auto [place, fresh] = line_of.try_emplace(
-            {group->finding.rule, group->finding.upper, by_run ? group->run : "", by_run ? group->runs : 0}, lines.size());
+            {group->finding.rule, group->finding.upper, by_run ? group->run : "", by_run ? group->runs : 0},
+            lines.size());
         if (fresh || none)
             lines.push_back({group, {}});
         else

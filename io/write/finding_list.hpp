@@ -41,7 +41,6 @@ class FindingList {
     std::vector<const Group*> groups() const;
 
   private:
-
     /// The worst of those that say the same, and the subjects of the others.
     struct Line {
         const Group* worst;

@@ -23,6 +23,9 @@ std::string element_id(const model::System& system, const solver::ElementRef& el
 /// meter".
 std::string element_name(const model::System& system, const solver::ElementRef& element);
 
+/// What it is, without its id: "head", "backflow preventer".
+std::string_view element_noun(const model::System& system, const solver::ElementRef& element);
+
 /// The id of a rule: head-pressure ...
 std::string_view rule_name(solver::RuleId rule);
 
