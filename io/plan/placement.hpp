@@ -18,9 +18,9 @@ struct Spot {
 
 struct Placement {
     bool to_scale = false;
-    std::vector<Spot> points;             ///< by point
+    std::vector<Spot> points;              ///< by point
     std::vector<std::vector<Spot>> bends;  ///< by pipe, on the way from `from` to `to`, the ends left out
-    std::vector<Index> along_pipe;        ///< to scale: points without coordinates, placed by pipe length
+    std::vector<Index> along_pipe;         ///< to scale: points without coordinates, placed by pipe length
 };
 
 /// To scale where at least half of the points have coordinates that are not all one place; else a schematic.

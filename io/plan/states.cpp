@@ -63,9 +63,9 @@ std::vector<Index>* over_list(RunMarks& marks, ElementKind kind) {
 /// Where the mark of a head stands; the end where it is off.
 template <class Marks>
 auto find_mark(Marks& heads, Index head) {
-    const auto found = std::lower_bound(heads.begin(), heads.end(), head, [](const HeadMark& mark, Index wanted) {
-        return mark.head < wanted;
-    });
+    const auto found =
+        std::lower_bound(heads.begin(), heads.end(), head,
+                         [](const HeadMark& mark, Index wanted) { return mark.head < wanted; });
     return found != heads.end() && found->head == head ? found : heads.end();
 }
 
@@ -76,7 +76,8 @@ void add_over(RunMarks& marks, const std::vector<Finding>& findings) {
     for (const Finding& finding : findings) {
         if (!finding.fails) continue;
         marks.outside = true;
-        if (auto* list = over_list(marks, finding.subject.kind); list != nullptr && finding.subject.index >= 0)
+        if (auto* list = over_list(marks, finding.subject.kind);
+            list != nullptr && finding.subject.index >= 0)
             list->push_back(finding.subject.index);
     }
     for (const auto list : over_lists) tidy(marks.*list);
@@ -168,8 +169,8 @@ void PlanMarks::add(const solver::RunResult& result, const solver::RunFindings& 
     }
     for (const HeadMark& mark : marks.heads) {
         HeadMark& worst = worst_heads_[at(mark.head)];
-        const bool farther = mark.state == HeadState::high ? mark.pressure > worst.pressure
-                                                           : mark.pressure < worst.pressure;
+        const bool farther =
+            mark.state == HeadState::high ? mark.pressure > worst.pressure : mark.pressure < worst.pressure;
         if (badness(mark.state) > badness(worst.state) || (mark.state == worst.state && farther))
             worst = mark;
     }

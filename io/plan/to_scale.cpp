@@ -1,9 +1,9 @@
 // Places points by their coordinates. What has none goes along the pipes by length:
 //
 // 1. A way of such points between two placed ones is laid straight between them, each point at its share of
-//    the length. Of crossing ways the shortest go first: every placed point grows a tree of shortest ways over
-//    the points without a place (Dijkstra), and a pipe where two trees meet closes a way. Rounds are repeated
-//    until no trees meet.
+//    the length. Of crossing ways the shortest go first: every placed point grows a tree of shortest ways
+//    over the points without a place (Dijkstra), and a pipe where two trees meet closes a way. Rounds are
+//    repeated until no trees meet.
 // 2. What then hangs on one placed point only is laid outward, away from what is already there, with the
 //    lengths of its pipes, and branches spread to both sides.
 #include <algorithm>
@@ -91,8 +91,8 @@ class Filler {
             if ((placed_[at(from)] && placed_[at(to)]) || root[at(from)] == none ||
                 root[at(from)] == root[at(to)])
                 continue;
-            meetings.push_back(
-                {distance[at(from)] + length(static_cast<Index>(i)) + distance[at(to)], static_cast<Index>(i)});
+            meetings.push_back({distance[at(from)] + length(static_cast<Index>(i)) + distance[at(to)],
+                                static_cast<Index>(i)});
         }
         std::stable_sort(meetings.begin(), meetings.end(),
                          [](const Meeting& one, const Meeting& two) { return one.length < two.length; });

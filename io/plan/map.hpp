@@ -1,0 +1,63 @@
+// The drawing itself: everything of the system at its place, in px.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "io/plan/labels.hpp"
+#include "io/plan/plan.hpp"
+#include "io/plan/symbols.hpp"
+
+namespace evenhead::io {
+
+class PlanMap {
+  public:
+    /// `width` px, marks and throws included.
+    PlanMap(const PlanSubject& subject, const PlanOptions& options, double width);
+
+    double height() const { return height_; }
+    bool to_scale() const { return placement_.to_scale; }
+    double px_per_metre() const { return scale_; }
+    const std::vector<Index>& along_pipe() const { return placement_.along_pipe; }
+    const PipeWidths& widths() const { return widths_; }
+
+    /// Elements within a <g> that is moved to the place of the drawing. `narrow`: how much larger marks and
+    /// letters are on a narrow screen; 0: no second set of labels.
+    void write(Output& output, double narrow) const;
+
+  private:
+    Spot px_of(const Spot& spot) const {
+        return {(spot.x - left_) * scale_ + margin_, (top_ - spot.y) * scale_ + margin_};
+    }
+    Spot px_of_point(Index point) const { return px_of(placement_.points[at(point)]); }
+    std::vector<Spot> pipe_line(Index pipe) const;  ///< px, from `from` to `to`
+    void fit(double width);
+    void size_marks();
+    double radius(Index head) const;  ///< m; NaN: not known
+
+    void write_areas(Output& output) const;
+    void write_throws(Output& output) const;
+    void write_pipes(Output& output) const;
+    void write_points(Output& output) const;
+    void write_heads(Output& output) const;
+    void write_valves(Output& output) const;
+    void write_devices(Output& output) const;
+    void write_supplies(Output& output) const;
+    void write_critical(Output& output) const;
+    void write_labels(Output& output, double larger, std::string_view layer) const;
+    std::string valve_state(Index valve) const;
+    bool pipe_is_dim(Index pipe) const;
+    std::vector<Label> labels(double larger) const;
+    Occupied occupied(double larger) const;
+
+    const PlanSubject& subject_;
+    const PlanOptions& options_;
+    const RunMarks& marks_;
+    Placement placement_;
+    PipeWidths widths_;
+    std::vector<char> junction_;  ///< by point: a plain point that is more than a bend
+    double scale_ = 1, left_ = 0, top_ = 0, margin_ = 0, height_ = 0, width_ = 0;
+    double head_size_ = 1, thing_size_ = 1;  ///< share of the full size of marks
+};
+
+}  // namespace evenhead::io

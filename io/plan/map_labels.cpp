@@ -1,0 +1,163 @@
+// Which labels a plan gets and in what order: where something is outside limits, the critical head, supplies,
+// devices and valves first; then heads, sizes of pipes and elevations, as far as there is room.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <span>
+
+#include "io/plan/map.hpp"
+#include "io/plan/svg_text.hpp"
+#include "io/write/layout.hpp"
+#include "model/position.hpp"
+
+namespace evenhead::io {
+namespace {
+
+using model::none;
+using model::PointKind;
+
+constexpr double letter = 11, small_letter = 10;  // px
+constexpr double longest = 15;                    // em
+
+bool contains(const std::vector<Index>& rising, Index value) {
+    return std::binary_search(rising.begin(), rising.end(), value);
+}
+
+std::string size_text(const PlanSubject& subject, const model::Pipe& pipe) {
+    const model::PipeSize& size = *pipe.size;
+    if (!size.kind.empty()) return size.kind + " " + size.nominal;
+    return size.bore.known() ? subject.speaker.units.text(size.bore.value, model::Dimension::bore) : "";
+}
+
+}  // namespace
+
+Occupied PlanMap::occupied(double larger) const {
+    const model::System& system = subject_.system;
+    Occupied occupied(40 * larger);
+    const auto block = [&](Index point, double half) {
+        const Spot spot = px_of_point(point);
+        occupied.add({spot.x - half, spot.y - half, spot.x + half, spot.y + half});
+    };
+    for (const model::Head& head : system.heads)
+        block(head.point, (head.valve == none ? head_half : 8.5) * head_size_ * larger);
+    for (const model::Valve& valve : system.valves)
+        if (valve.head == none) block(valve.point, valve_half * thing_size_ * larger);
+    for (const model::Device& device : system.devices)
+        block(device.point, device_half * thing_size_ * larger);
+    for (const model::Supply& supply : system.supplies)
+        block(supply.point, supply_half * thing_size_ * larger);
+    for (std::size_t i = 0; i < system.pipes.size(); ++i) {
+        const std::vector<Spot> line = pipe_line(static_cast<Index>(i));
+        const double half = PipeWidths::line(widths_.of(system.pipes[i])) / 2 + 1;
+        for (std::size_t k = 1; k < line.size(); ++k) occupied.add_line(line[k - 1], line[k], half * larger);
+    }
+    return occupied;
+}
+
+std::vector<Label> PlanMap::labels(double larger) const {
+    const model::System& system = subject_.system;
+    std::vector<Label> first, second, third;
+    const auto add = [&](std::vector<Label>& list, Index point, double half, bool bold, bool over_lines) {
+        Label label;
+        label.text = cut_to_width(printable(system.point_id(point)), longest);
+        label.at = px_of_point(point);
+        label.half = half * larger;
+        label.size = letter * larger;
+        label.bold = bold;
+        label.over_lines = over_lines;
+        label.style = bold ? "label strong" : "label";
+        list.push_back(std::move(label));
+    };
+    const auto of_head = [&](std::size_t i) {
+        return (system.heads[i].valve == none ? head_half : 8.5) * head_size_;
+    };
+    if (marks_.critical_head != none)
+        add(first, system.heads[at(marks_.critical_head)].point, of_head(at(marks_.critical_head)) + 4, true,
+            true);
+    for (const model::Supply& supply : system.supplies)
+        add(first, supply.point, supply_half * thing_size_, true, true);
+    for (std::size_t i = 0; i < system.devices.size(); ++i)
+        add(contains(marks_.over_devices, static_cast<Index>(i)) ? first : second, system.devices[i].point,
+            device_half * thing_size_, contains(marks_.over_devices, static_cast<Index>(i)), true);
+    for (std::size_t i = 0; i < system.valves.size(); ++i) {
+        if (system.valves[i].head != none) continue;
+        const bool over = contains(marks_.over_valves, static_cast<Index>(i));
+        const bool dim = marks_.run != none && !contains(marks_.open, static_cast<Index>(i));
+        add(over  ? first
+            : dim ? third
+                  : second,
+            system.valves[i].point, valve_half * thing_size_, over || !dim, true);
+    }
+    // Heads outside limits before the others; where marks are tiny, only the critical one has a name.
+    const bool room_for_heads = head_size_ > 0.5;
+    for (const bool over : {true, false})
+        for (std::size_t i = 0; i < system.heads.size(); ++i) {
+            const auto head = static_cast<Index>(i);
+            if (head == marks_.critical_head || !room_for_heads || contains(marks_.over_heads, head) != over)
+                continue;
+            if (marks_.run != none && marks_.mark(head) == nullptr) continue;
+            add(over ? second : third, system.heads[i].point, of_head(i), false, false);
+        }
+    std::vector<Label> all = std::move(first);
+    for (auto* list : {&second, &third}) all.insert(all.end(), list->begin(), list->end());
+
+    if (options_.elevations)
+        for (std::size_t i = 0; i < system.points.size(); ++i) {
+            if (i >= subject_.layout.elevation.size()) break;
+            Label label;
+            label.text = subject_.speaker.units.text(subject_.layout.elevation[i], model::Dimension::length);
+            label.at = px_of_point(static_cast<Index>(i));
+            const PointKind kind = system.points[i].kind;
+            label.half = larger * (kind == PointKind::plain  ? point_half
+                                   : kind == PointKind::head ? of_head(at(system.points[i].row))
+                                                             : device_half * thing_size_);
+            label.size = small_letter * larger;
+            label.style = "elevation";
+            all.push_back(std::move(label));
+        }
+
+    // One label for the pipes of a size in each zone and in the mainline: at the longest of them.
+    std::map<std::pair<int, std::string>, std::pair<double, Label>> sizes;
+    for (std::size_t i = 0; i < system.pipes.size() && system.pipes.size() < 3000; ++i) {
+        if (pipe_is_dim(static_cast<Index>(i))) continue;
+        const std::string text = size_text(subject_, system.pipes[i]);
+        if (text.empty()) continue;
+        const auto zones = i < subject_.layout.zone_of_pipe.size() ? subject_.layout.zone_of_pipe[i]
+                                                                   : std::span<const int>();
+        const std::vector<Spot> line = pipe_line(static_cast<Index>(i));
+        for (std::size_t k = 1; k < line.size(); ++k) {
+            const double length = std::hypot(line[k].x - line[k - 1].x, line[k].y - line[k - 1].y);
+            auto& longest_yet = sizes[{zones.empty() ? -1 : zones.front(), text}];
+            if (length <= longest_yet.first) continue;
+            Label label;
+            label.text = cut_to_width(printable(text), longest);
+            label.at = {(line[k].x + line[k - 1].x) / 2, (line[k].y + line[k - 1].y) / 2};
+            label.half = larger * (PipeWidths::line(widths_.of(system.pipes[i])) / 2 + 1);
+            label.size = small_letter * larger;
+            label.style = "size";
+            longest_yet = {length, std::move(label)};
+        }
+    }
+    for (auto& [key, size] : sizes) all.push_back(std::move(size.second));
+    return all;
+}
+
+void PlanMap::write_labels(Output& output, double larger, std::string_view layer) const {
+    Occupied around = occupied(larger);
+    std::vector<Label> list = labels(larger);
+    place_labels(list, around, {2, 2, width_ - 2, height_ - 2});
+    output.write(fmt::format("<g class=\"{}\">\n", layer));
+    for (const Label& label : list) {
+        constexpr std::string_view anchors[] = {"", " text-anchor=\"middle\"", " text-anchor=\"end\""};
+        output.write(fmt::format("<text class=\"{}\" x=\"{}\" y=\"{}\"{}{}>{}</text>\n", label.style,
+                                 px(label.baseline.x), px(label.baseline.y),
+                                 anchors[static_cast<std::size_t>(label.anchor)],
+                                 larger == 1 ? "" : fmt::format(" style=\"font-size:{}px\"", px(label.size)),
+                                 escaped(label.text)));
+    }
+    output.write("</g>\n");
+}
+
+}  // namespace evenhead::io

@@ -1,0 +1,233 @@
+// The sheet: title and verdict, the drawing, scale and north, legend, units and cautions.
+#include "io/plan/plan.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "io/plan/legend.hpp"
+#include "io/plan/map.hpp"
+#include "io/plan/svg_text.hpp"
+#include "io/plan/words.hpp"
+#include "io/write/layout.hpp"
+#include "model/position.hpp"
+
+namespace evenhead::io {
+namespace {
+
+using model::none;
+
+constexpr double edge = 20;            // px around the sheet
+constexpr double narrow_screen = 366;  // px that a phone leaves for the drawing
+
+/// The hatch of what is outside limits: lines on the ground, so that what lies beneath does not shine
+/// through.
+constexpr std::string_view hatch =
+    "<pattern id=\"hatch\" patternUnits=\"userSpaceOnUse\" width=\"5\" height=\"5\" "
+    "patternTransform=\"rotate(45)\">"
+    "<rect class=\"hatch-ground\" width=\"5\" height=\"5\"/><path class=\"hatch-line\" d=\"M1.5 "
+    "0V5\"/></pattern>\n";
+
+/// Text set from the top down, wrapped at blanks; without an output it only measures.
+class Column {
+  public:
+    Column(Output* output, double left, double top, double width)
+        : output_(output), left_(left), y_(top), width_(width) {}
+    void paragraph(std::string_view text, double size, std::string_view classes, bool bold = false) {
+        std::string row;
+        const auto end_row = [&] {
+            if (row.empty()) return;
+            y_ += size * 1.25;
+            if (output_ != nullptr)
+                output_->write(fmt::format("<text class=\"{}\" x=\"{}\" y=\"{}\">{}</text>\n", classes,
+                                           px(left_), px(y_ - size * 0.25), escaped(row)));
+            row.clear();
+        };
+        const std::string clean = printable(text);
+        for (std::size_t begin = 0; begin < clean.size();) {
+            std::size_t blank = clean.find(' ', begin);
+            if (blank == std::string::npos) blank = clean.size();
+            const std::string word = cut_to_width(clean.substr(begin, blank - begin), width_ / size / 1.14);
+            begin = blank + 1;
+            if (word.empty()) continue;
+            if (!row.empty() && text_width(row + " " + word, bold) * size > width_) end_row();
+            row += row.empty() ? word : " " + word;
+        }
+        end_row();
+    }
+    void space(double height) { y_ += height; }
+    double y() const { return y_; }
+
+  private:
+    Output* output_;
+    double left_, y_, width_;
+};
+
+/// A round length (1, 2 or 5 times a power of ten in the unit shown) of about a fifth of the width: in m.
+double bar_length(const ShownUnits& units, double px_per_metre, double width) {
+    const double unit = units.in_unit(1, model::Dimension::length);  // per m
+    const double most = width / 5 / px_per_metre * unit;
+    double round = std::pow(10, std::floor(std::log10(most)));
+    for (const double factor : {5.0, 2.0})
+        if (factor * round <= most) {
+            round *= factor;
+            break;
+        }
+    return round / unit;
+}
+
+class Sheet {
+  public:
+    Sheet(const PlanSubject& subject, const PlanOptions& options)
+        : subject_(subject),
+          options_(options),
+          width_(options.width > 0 ? std::max(options.width, 300.0) : usual_width(subject.system)),
+          inner_(width_ - (options.standalone ? 2 * edge : 0)),
+          left_(options.standalone ? edge : 0),
+          marks_(drawn_marks(subject, options)),
+          map_(subject, options, inner_),
+          legend_(subject, marks_, map_.to_scale()) {}
+
+    void write(Output& output) const {
+        const double height = lay(nullptr);
+        output.write(
+            fmt::format("<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" class=\"plan\" "
+                        "width=\"{0}\" height=\"{1}\" "
+                        "viewBox=\"0 0 {0} {1}\"{2}>\n<title>{3}</title>\n",
+                        px(width_), px(height),
+                        options_.standalone ? "" : fmt::format(" style=\"--narrow:{}\"", px(narrow())),
+                        escaped("Plan of " + plan_title(subject_))));
+        output.write(fmt::format(
+            "<desc>{}</desc>\n<defs>\n",
+            escaped(plan_verdict(subject_, options_) + ". " + plan_critical(subject_, options_))));
+        if (options_.standalone)
+            output.write(fmt::format("<style type=\"text/css\">{}</style>\n", plan_style()));
+        output.write(hatch);
+        output.write(fmt::format("</defs>\n<rect class=\"paper\" width=\"{}\" height=\"{}\"/>\n", px(width_),
+                                 px(height)));
+        lay(&output);
+        output.write("</svg>\n");
+    }
+
+  private:
+    static double usual_width(const model::System& system) {
+        return system.heads.size() < 1000 ? 1000 : system.heads.size() < 8000 ? 1600 : 2400;
+    }
+    /// Marks and letters are so much larger where the drawing is shrunk to a narrow screen.
+    double narrow() const { return std::max(1.0, 0.85 * width_ / narrow_screen); }
+
+    /// Everything from the top down; the height.
+    double lay(Output* output) const {
+        double y = 0;
+        if (options_.standalone) {
+            Column head(output, left_, edge, inner_);
+            head.paragraph(plan_title(subject_), 19, "title", true);
+            head.space(3);
+            head.paragraph(plan_verdict(subject_, options_), 14, "verdict", true);
+            head.space(2);
+            head.paragraph(plan_critical(subject_, options_), 13, "line");
+            y = head.y() + 8;
+        }
+        if (output != nullptr) {
+            output->write(fmt::format("<g id=\"map\" transform=\"translate({} {})\">\n", px(left_), px(y)));
+            map_.write(*output, options_.standalone ? 0 : narrow());
+            output->write("</g>\n");
+        }
+        y += map_.height();
+        y = strip(output, y);
+        if (!options_.standalone) return y;
+        rule(output, y + 4);
+        y += 14;
+        if (output != nullptr) legend_.write(*output, left_, y, inner_);
+        y += legend_.height(inner_) + 8;
+        rule(output, y);
+        Column foot(output, left_, y + 10, inner_);
+        foot.paragraph(units_text(), 11, "label");
+        foot.space(3);
+        foot.paragraph(plan_caution(), 11, "label");
+        return foot.y() + edge;
+    }
+    void rule(Output* output, double y) const {
+        if (output != nullptr)
+            output->write(fmt::format("<path class=\"rule\" d=\"M{} {}H{}\"/>\n", px(left_), px(y),
+                                      px(left_ + inner_)));
+    }
+    /// North and a scale bar, or that there is no scale; then the notes.
+    double strip(Output* output, double y) const {
+        double text_left = left_ + 4;
+        double top = y;
+        if (map_.to_scale()) {
+            constexpr double north = 30;
+            const double metres = bar_length(subject_.speaker.units, map_.px_per_metre(), inner_);
+            const double length = metres * map_.px_per_metre();
+            const std::string words = subject_.speaker.units.limit(metres, model::Dimension::length);
+            if (output != nullptr) {
+                const double x = left_ + 4 + north, base = y + 24;
+                output->write(fmt::format(
+                    "<g class=\"scale\"><title>{9}</title><path class=\"solid\" d=\"M{0} {1}l5.5 "
+                    "15l-5.5-4z\"/>"
+                    "<path class=\"measure\" d=\"M{0} {1}l-5.5 15l5.5-4\"/><text class=\"small strong\" "
+                    "x=\"{0}\" y=\"{2}\" "
+                    "text-anchor=\"middle\">N</text><path class=\"measure\" d=\"M{3} {4}v6H{5}v-6\"/>"
+                    "<text class=\"small\" x=\"{6}\" y=\"{7}\">{8}</text></g>\n",
+                    px(left_ + 12), px(y), px(y + 26), px(x), px(base - 6), px(x + length),
+                    px(x + length + 7), px(base + 1), escaped(words),
+                    escaped("North is up; the bar is " + words + " long")));
+            }
+            text_left = left_ + 4 + north + length + 7 + text_width(words) * 10 + 24;
+            // Beside the bar where there is room, else below it.
+            if (left_ + inner_ - text_left < 260) {
+                text_left = left_ + 4;
+                top = y + 34;
+            } else {
+                top = y + 9;
+            }
+        }
+        Column notes(output, text_left, top, left_ + inner_ - text_left);
+        for (const std::string& note : plan_notes(subject_, map_.to_scale(), map_.along_pipe()))
+            notes.paragraph(note, 11, "label");
+        return std::max(notes.y(), y + (map_.to_scale() ? 32 : 0)) + 6;
+    }
+    std::string units_text() const {
+        using model::Dimension;
+        const ShownUnits& units = subject_.speaker.units;
+        return fmt::format(
+            "Pressures in {}, flows in {}, velocities in {}, lengths and elevations in {}, bores in {}.",
+            units.word(Dimension::pressure), units.word(Dimension::flow), units.word(Dimension::velocity),
+            units.word(Dimension::length), units.word(Dimension::bore));
+    }
+
+    const PlanSubject& subject_;
+    const PlanOptions& options_;
+    double width_, inner_, left_;
+    const RunMarks& marks_;
+    PlanMap map_;
+    Legend legend_;
+};
+
+}  // namespace
+
+void write_plan(Output& output, const PlanSubject& subject, const PlanOptions& options) {
+    if (options.standalone) output.write("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
+    Sheet(subject, options).write(output);
+}
+
+void write_plan_legend(Output& output, const PlanSubject& subject, double width) {
+    const Legend legend(subject, subject.marks.worst(), plan_is_to_scale(subject.system));
+    const double height = legend.height(width);
+    output.write(
+        fmt::format("<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" class=\"plan\" width=\"{0}\" "
+                    "height=\"{1}\" viewBox=\"0 0 {0} {1}\">\n<title>Legend of the plan</title>\n",
+                    px(width), px(height)));
+    legend.write(output, 0, 0, width);
+    output.write("</svg>\n");
+}
+
+bool plan_is_to_scale(const model::System& system) {
+    return has_coordinates(system);
+}
+
+}  // namespace evenhead::io
