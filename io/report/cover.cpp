@@ -15,6 +15,12 @@ using model::Dimension;
 
 const Page one_line{true, true, false};
 
+/// Paragraphs end in a line break, which HTML does not need.
+std::string sentence(std::string text) {
+    while (text.ends_with('\n')) text.pop_back();
+    return text;
+}
+
 std::string spread_words(const ShownUnits& units, const model::Quantity& quantity, Dimension dimension) {
     std::string text = units.limit(quantity.value, dimension);
     if (quantity.deviation > 0)
@@ -84,17 +90,17 @@ void write_cover(const ReportParts& parts) {
                                                                                              ? "within"
                                                                                              : "outside"));
     html.element("h2 id=\"verdict\"", verdict).raw("\n");
-    html.element("p", facts.answer.verdict(facts.summary, one_line));
-    html.element("p", facts.answer.reason(facts.summary, one_line));
+    html.element("p", sentence(facts.answer.verdict(facts.summary, one_line)));
+    html.element("p", sentence(facts.answer.reason(facts.summary, one_line)));
     const std::string remedy = facts.answer.remedy(facts.summary);
     html.element("p", remedy.empty() ? "Next: see below where the pressure of the critical head goes."
                                      : "Next: " + remedy);
     html.raw("\n</section>\n");
     write_facts(html, facts);
     const std::string surge = facts.answer.surge(one_line);
-    if (!surge.empty()) html.element("p", surge);
-    if (parts.lower != nullptr) html.element("p", facts.answer.lower_supply(*parts.lower, one_line));
-    html.element("p class=\"caution\"", cautions(one_line));
+    if (!surge.empty()) html.element("p", sentence(surge));
+    if (parts.lower != nullptr) html.element("p", sentence(facts.answer.lower_supply(*parts.lower, one_line)));
+    html.element("p class=\"caution\"", sentence(cautions(one_line)));
     html.raw("<nav aria-label=\"Contents\"><ul>");
     for (const auto& [id, name] : {std::pair{"plan", "Plan"},
                                    {"worksheets", "Grade lines and worksheets"},

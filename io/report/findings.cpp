@@ -43,10 +43,10 @@ void write_finding_table(Html& html, const ReportFacts& facts, const FindingList
         row.begin()
             .head(rule_name(finding.rule))
             .cell(element_name(facts.subject.system, finding.subject))
-            .cell(group.run.empty() ? "any" : group.run)
+            .cell(group.run.empty() ? "whole system" : group.run)
             .cell(group.run.empty() ? "-" : std::to_string(group.runs))
             .number(number ? units.beside(finding.value, finding.limit, finding.dimension) : "-",
-                    finding.fails)
+                    finding.fails && number)
             .number(number ? units.limit(finding.limit, finding.dimension) : "-")
             .number(number ? units.beside(finding.margin, 0, finding.dimension) : "-")
             .cell(finding.source.empty() ? std::string("common practice") : finding.source)

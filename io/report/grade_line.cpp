@@ -125,8 +125,7 @@ struct Rows {
         std::size_t row = 0;
         while (row < begins.size() && x + width + apart > begins[row]) ++row;
         if (row == begins.size() || x < 0) return false;
-        for (std::size_t below = 0; below < row; ++below)
-            if (begins[below] <= x) return false;
+        for (std::size_t below = 0; below < row; ++below) begins[below] = std::min(begins[below], x);
         begins[row] = last_right = x;
         placed.push_back({loss, x, x + width, x, point, static_cast<int>(row)});
         return true;

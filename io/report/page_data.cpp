@@ -2,6 +2,7 @@
 
 #include <map>
 
+#include "io/plan/symbols.hpp"
 #include "io/report/sections.hpp"
 #include "io/write/json_writer.hpp"
 #include "model/position.hpp"
@@ -58,6 +59,7 @@ void write_run(JsonWriter& json, const RunMarks& marks) {
     for (const HeadState state : {HeadState::low, HeadState::high, HeadState::dry})
         put(state_word(state), heads_in(marks, state));
     put("over", things(marks));
+    if (marks.critical_head != model::none) json.key("critical").whole(marks.critical_head);
     if (!marks.solved) json.key("unsolved").boolean(true);
 }
 
@@ -85,6 +87,11 @@ void write_page_data(const ReportParts& parts) {
         json.text(name, facts.speaker.units.word(dimension));
     json.end_object();
     json.key("critical").whole(facts.summary.critical_run);
+    json.key("shapes").begin_object();
+    for (const HeadState state :
+         {HeadState::off, HeadState::low, HeadState::within, HeadState::high, HeadState::dry})
+        json.text(head_class(state), head_shape(state));
+    json.end_object();
     // What is lit when a run is chosen: heads and pipes by zone.
     json.line().key("zone_heads").begin_array();
     for (const auto& heads : layout.zone_heads) json.text(positions(heads));

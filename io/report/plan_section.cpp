@@ -38,7 +38,7 @@ void write_plan_section(const ReportParts& parts) {
     html.raw("<section id=\"plan\" aria-labelledby=\"plan-title\">\n<h2 id=\"plan-title\">Plan</h2>\n");
     write_tools(html, facts);
     html.raw(
-        "<figure class=\"plan\">\n<div id=\"plan-window\" role=\"group\" tabindex=\"0\" aria-label=\"Plan. "
+        "<figure class=\"drawing\">\n<div id=\"plan-window\" role=\"group\" tabindex=\"0\" aria-label=\"Plan. "
         "Arrow keys "
         "move it, plus and minus zoom, zero shows the whole, N and P step from thing to thing.\">\n");
     const PlanSubject subject{system, facts.subject.layout, facts.marks, facts.speaker};
@@ -48,7 +48,11 @@ void write_plan_section(const ReportParts& parts) {
     html.raw(
         "</div>\n<figcaption>\n<div id=\"card\" class=\"card\" role=\"status\" aria-live=\"polite\" "
         "hidden></div>\n");
+    html.raw("<div class=\"on-wide\">\n");
+    write_plan_legend(html.output(), subject, 1000);
+    html.raw("</div>\n<div class=\"on-narrow\">\n");
     write_plan_legend(html.output(), subject, 340);
+    html.raw("</div>\n");
     html.raw("</figcaption>\n</figure>\n</section>\n");
 }
 

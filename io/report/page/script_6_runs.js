@@ -3,41 +3,57 @@
 (() => {
   const { byId, data, words, view, things } = report;
   const select = byId("run");
-  const states = ["low", "within", "high", "dry", "off"];
-  const before = new Map(); // classes as drawn, of what a run has changed
+  const states = Object.keys(data.shapes);
+  const before = new Map(); // attributes as drawn, of what a run has changed
   report.runName = (run) => select.querySelector(`option[value="${run}"]`).textContent.replace(/: [a-z ]+$/, "");
 
-  function classOf(element, classes) {
-    if (!before.has(element)) before.set(element, element.getAttribute("class"));
-    for (const [name, on] of classes) element.classList.toggle(name, on);
+  function change(element, name, value) {
+    if (!element) return;
+    if (!before.has(element)) before.set(element, new Map());
+    const old = before.get(element);
+    if (!old.has(name)) old.set(name, element.getAttribute(name));
+    element.setAttribute(name, value);
+  }
+  function classes(element, add, remove = []) {
+    if (!element) return;
+    const list = new Set((element.getAttribute("class") ?? "").split(" "));
+    remove.forEach((name) => list.delete(name));
+    add.forEach((name) => list.add(name));
+    change(element, "class", [...list].join(" "));
   }
   function restore() {
-    for (const [element, classes] of before) element.setAttribute("class", classes);
+    for (const [element, attributes] of before)
+      for (const [name, value] of attributes) element.setAttribute(name, value);
     before.clear();
     view.drawing.classList.remove("one-run");
   }
+  function headState(head, state) {
+    const element = byId("head-" + head);
+    classes(element, ["lit", state], states);
+    const mark = element?.querySelector(".mark");
+    if (mark) change(mark, "d", data.shapes[state]);
+    classes(byId("throw-" + head), ["lit"]);
+  }
+  // The lines of several pipes as one path.
+  const lines = (ids) => ids.filter((id) => id.startsWith("pipe-")).map((id) => byId(id)?.getAttribute("d") ?? "").join("") || "M0 0";
   function light(run) {
     const facts = data.runs[run];
     view.drawing.classList.add("one-run");
-    const lit = new Map();
-    const each = (kind, list, name) => words(list).forEach((position) => lit.set(kind + "-" + position, name));
+    for (const element of view.drawing.querySelectorAll(".over")) classes(element, [], ["over"]);
+    const heads = new Map(words(data.main_heads).map((head) => [head, "within"]));
     for (const valve of words(facts.open)) {
-      lit.set("valve-" + valve, "");
-      each("head", data.zone_heads[valve], "within");
-      each("pipe", data.zone_pipes[valve], "");
+      classes(byId("valve-" + valve), ["lit"]);
+      for (const head of words(data.zone_heads[valve])) heads.set(head, "within");
+      for (const pipe of words(data.zone_pipes[valve])) classes(byId("pipe-" + pipe), ["lit"]);
     }
-    each("head", data.main_heads, "within");
-    for (const state of ["low", "high", "dry"]) each("head", facts[state], state);
-    // Something over its limit in another run is not over it here.
-    for (const element of view.drawing.querySelectorAll(".over")) classOf(element, [["over", false]]);
-    for (const element of view.drawing.querySelectorAll(".way")) classOf(element, [["way", false]]);
-    for (const [id, state] of lit) {
-      const element = byId(id);
-      if (!element) continue;
-      classOf(element, [["lit", true], ...(state ? states.map((name) => [name, name === state]) : [])]);
-    }
-    for (const id of words(facts.over)) if (byId(id)) classOf(byId(id), [["over", true], ["lit", true]]);
-    for (const id of words(facts.numbers?.way)) if (byId(id)) classOf(byId(id), [["way", true], ["lit", true]]);
+    for (const state of ["low", "high", "dry"]) for (const head of words(facts[state])) heads.set(head, state);
+    if (!facts.unsolved) for (const [head, state] of heads) headState(head, state);
+    const over = words(facts.over);
+    for (const id of over) classes(byId(id), ["over", "lit"]);
+    change(byId("over-pipes"), "d", lines(over));
+    change(byId("way"), "d", lines(words(facts.numbers?.way)));
+    const critical = byId("critical"), head = byId("head-" + facts.critical);
+    if (critical) change(critical, "transform", head ? head.getAttribute("transform").replace(/scale.*/, "") : "scale(0)");
   }
   function showSheet(run) {
     for (const sheet of document.querySelectorAll(".sheet.chosen")) sheet.classList.remove("chosen");
@@ -49,12 +65,13 @@
     picked.hidden = false;
   }
   function choose() {
+    const chosen = things.chosen();
+    things.choose(null);
     restore();
     if (select.value !== "") light(select.value);
     showSheet(select.value);
     things.setRun(select.value);
-    const chosen = things.chosen();
-    if (chosen) chosen.classList.add("chosen");
+    if (chosen) things.choose(chosen);
   }
   select.addEventListener("change", choose);
   byId("plan-tools").hidden = false;
