@@ -99,7 +99,8 @@ void write_cover(const ReportParts& parts) {
     write_facts(html, facts);
     const std::string surge = facts.answer.surge(one_line);
     if (!surge.empty()) html.element("p", sentence(surge));
-    if (parts.lower != nullptr) html.element("p", sentence(facts.answer.lower_supply(*parts.lower, one_line)));
+    if (parts.lower != nullptr)
+        html.element("p", sentence(facts.answer.lower_supply(*parts.lower, one_line)));
     html.element("p class=\"caution\"", sentence(cautions(one_line)));
     html.raw("<nav aria-label=\"Contents\"><ul>");
     for (const auto& [id, name] : {std::pair{"plan", "Plan"},

@@ -34,8 +34,7 @@ void write_finding_table(Html& html, const ReportFacts& facts, const FindingList
                            {"Value", "", true},
                            {"Limit", "", true},
                            {"Margin", "", true},
-                           {"Source", "", false},
-                           {"In words", "", false}}};
+                           {"Source", "", false}}};
     write_table(html, table, groups.size(), [&](HtmlRow& row, std::size_t i) {
         const FindingList::Group& group = *groups[i];
         const solver::Finding& finding = group.finding;
@@ -50,7 +49,6 @@ void write_finding_table(Html& html, const ReportFacts& facts, const FindingList
             .number(number ? units.limit(finding.limit, finding.dimension) : "-")
             .number(number ? units.beside(finding.margin, 0, finding.dimension) : "-")
             .cell(finding.source.empty() ? std::string("common practice") : finding.source)
-            .cell(group.sentence + " " + group.remedy)
             .end();
     });
 }

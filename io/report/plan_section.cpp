@@ -38,7 +38,8 @@ void write_plan_section(const ReportParts& parts) {
     html.raw("<section id=\"plan\" aria-labelledby=\"plan-title\">\n<h2 id=\"plan-title\">Plan</h2>\n");
     write_tools(html, facts);
     html.raw(
-        "<figure class=\"drawing\">\n<div id=\"plan-window\" role=\"group\" tabindex=\"0\" aria-label=\"Plan. "
+        "<figure class=\"drawing\">\n<div id=\"plan-window\" role=\"group\" tabindex=\"0\" "
+        "aria-label=\"Plan. "
         "Arrow keys "
         "move it, plus and minus zoom, zero shows the whole, N and P step from thing to thing.\">\n");
     const PlanSubject subject{system, facts.subject.layout, facts.marks, facts.speaker};

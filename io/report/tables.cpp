@@ -22,8 +22,9 @@ std::vector<std::size_t> ordered(std::size_t count, const Worse& worse) {
     return order;
 }
 
-std::string_view order_words(std::size_t count) {
-    return count > rows_shown ? ", worst first" : "";
+std::string caption_words(std::size_t count, std::string_view of_each) {
+    return fmt::format("{} in all, {}{}", count,
+                       count > rows_shown ? "the worst first" : "in the order of the case", of_each);
 }
 
 /// NaN is known least: last.
@@ -46,7 +47,7 @@ class Tables {
             if (one.outside != other.outside) return one.outside;
             return less_known(one.margin, other.margin);
         });
-        begin("runs", "Runs", order.size(),
+        begin("runs", "Runs", "", order.size(),
               {{"Run"},
                {"Verdict"},
                number("Flow", Dimension::flow),
@@ -88,7 +89,7 @@ class Tables {
         const auto order = ordered(facts_.heads.size(), [&](std::size_t a, std::size_t b) {
             return less_known(facts_.heads[a].margin, facts_.heads[b].margin);
         });
-        begin("heads", "Heads, each in its worst run", order.size(),
+        begin("heads", "Heads", "; each in its worst run", order.size(),
               {{"Head"},
                {"State"},
                {"Nozzle"},
@@ -124,7 +125,7 @@ class Tables {
             const PipeFacts &one = facts_.pipes[a], &other = facts_.pipes[b];
             return one.over != other.over ? one.over : one.velocity > other.velocity;
         });
-        begin("pipes", "Pipes, each in the run of its fastest water", order.size(),
+        begin("pipes", "Pipes", "; each in the run of its fastest water", order.size(),
               {{"Pipe"},
                {"State"},
                {"Size"},
@@ -168,7 +169,7 @@ class Tables {
             return of(a).over != of(b).over ? of(a).over : of(a).flow > of(b).flow;
         });
         begin(
-            "devices", "Devices and valves, each in the run of its largest flow", order.size(),
+            "devices", "Devices and valves", "; each in the run of its largest flow", order.size(),
             {{"Device or valve"},
              {"Kind"},
              {"State"},
@@ -209,12 +210,11 @@ class Tables {
     HtmlColumn number(const char* title, Dimension dimension) const {
         return {title, std::string(units_.word(dimension)), true};
     }
-    void begin(std::string_view name, std::string_view caption, std::size_t rows,
+    void begin(std::string_view name, std::string_view title, std::string_view of_each, std::size_t rows,
                std::vector<HtmlColumn> columns, const std::function<void(HtmlRow&, std::size_t)>& row) {
-        html_.raw(fmt::format("<h3 id=\"{}-title\">{}</h3>\n", name, caption.substr(0, caption.find(','))));
+        html_.raw(fmt::format("<h3 id=\"{}-title\">{}</h3>\n", name, title));
         const std::string id = std::string(name) + "-table";
-        write_table(html_, {id, std::string(caption) + std::string(order_words(rows)), std::move(columns)},
-                    rows, row);
+        write_table(html_, {id, caption_words(rows, of_each), std::move(columns)}, rows, row);
     }
     void value(HtmlRow& row, double si, Dimension dimension, bool over = false) const {
         row.number(std::isfinite(si) ? units_.number(si, dimension) : "-", over);

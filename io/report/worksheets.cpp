@@ -118,7 +118,9 @@ void write_worksheets(const ReportParts& parts) {
     for (const auto& [badness, sheet_and_cost] : kept) {
         const solver::Worksheet& sheet = sheet_and_cost.first;
         const GradeLine line = find_grade_line(facts.speaker, facts.subject.layout, sheet);
-        html.raw(fmt::format("<article class=\"sheet\" id=\"sheet-{}\">\n", sheet.run));
+        // A long one is set smaller, so that it stays on its page.
+        html.raw(fmt::format("<article class=\"sheet{}\" id=\"sheet-{}\">\n",
+                             sheet.lines.size() > 26 ? " long" : "", sheet.run));
         write_heading(html, facts, sheet);
         html.raw("<figure class=\"grade-line\">\n");
         draw_grade_line(html, facts.speaker, sheet, line, 340, "narrow");
