@@ -101,58 +101,78 @@ void PlanMap::fit(double width) {
     for (const Spot& spot : placement_.points) take(spot, 0);
     for (const auto& bends : placement_.bends)
         for (const Spot& spot : bends) take(spot, 0);
-    if (placement_.to_scale)
+    if (placement_.to_scale) {
         for (const model::Area& area : subject_.system.areas)
             for (const auto& [x, y] : area.outline) take({x, y}, 0);
+        for (std::size_t i = 0; i < subject_.system.heads.size(); ++i) {
+            const double throws = radius(static_cast<Index>(i));
+            if (throws > 0) take(placement_.points[at(subject_.system.heads[i].point)], throws);
+        }
+    }
     width_ = width;
-    margin_ = std::min(34.0, width * 0.06);
+    margin_ = std::min(placement_.to_scale ? 24.0 : 40.0, width * 0.06);
     const double wide = std::max(right - left_, 1e-9), high = std::max(top_ - bottom, 1e-9);
     const double room = width - 2 * margin_;
-    // No higher than a page on end, and a schematic of few things not blown up.
-    constexpr double tallest = 1.25, largest_step = 62;
-    scale_ = std::min(room / wide, tallest * room / high);
-    if (!placement_.to_scale) scale_ = std::min(scale_, largest_step);
-    // In the middle of the width.
-    left_ -= (room / scale_ - wide) / 2;
-    height_ = std::min(high * scale_, 1e5) + 2 * margin_;
+    if (placement_.to_scale) {
+        constexpr double tallest = 1.25;  // no higher than a page on end
+        scale_.x = scale_.y = std::min(room / wide, tallest * room / high);
+    } else {
+        // A schematic of few things is not blown up; names are wider than high, and so may its steps be.
+        constexpr double widest_step = 92, highest_step = 46, shape = 0.72, most_uneven = 2.4;
+        scale_.x = std::min(widest_step, room / wide);
+        scale_.y = std::min(highest_step, shape * room / high);
+        scale_.x = std::min(scale_.x, most_uneven * scale_.y);
+        scale_.y = std::min(scale_.y, most_uneven * scale_.x);
+    }
+    left_ -= (room / scale_.x - wide) / 2;  // in the middle of the width
+    height_ = high * scale_.y + 2 * margin_;
 }
 
 void PlanMap::size_marks() {
-    // The distance from each mark to the nearest other one: the dense places say how large marks may be.
+    // The distance from each mark to the nearest other one says how large it may be; heads are all alike, by
+    // their dense places.
     struct Mark {
         Spot spot;
-        bool head;
+        std::size_t point;
+        double nearest;
     };
-    std::vector<Mark> marks;
-    for (std::size_t i = 0; i < subject_.system.points.size(); ++i) {
-        const model::PointKind kind = subject_.system.points[i].kind;
-        if (kind != model::PointKind::plain)
-            marks.push_back({px_of(placement_.points[i]), kind == model::PointKind::head});
-    }
-    std::sort(marks.begin(), marks.end(), [](const Mark& one, const Mark& two) {
-        return one.spot.x < two.spot.x || (one.spot.x == two.spot.x && one.spot.y < two.spot.y);
-    });
     constexpr double enough = 24;  // px: full size
-    std::vector<double> heads, things;
-    std::vector<double> nearest(marks.size(), enough);
-    for (std::size_t i = 0; i < marks.size(); ++i)
-        for (std::size_t j = i + 1; j < marks.size() && marks[j].spot.x - marks[i].spot.x < enough; ++j) {
-            const double far =
-                std::hypot(marks[j].spot.x - marks[i].spot.x, marks[j].spot.y - marks[i].spot.y);
-            nearest[i] = std::min(nearest[i], far);
-            nearest[j] = std::min(nearest[j], far);
+    std::vector<Mark> marks;
+    for (std::size_t i = 0; i < subject_.system.points.size(); ++i)
+        if (subject_.system.points[i].kind != model::PointKind::plain)
+            marks.push_back({px_of(placement_.points[i]), i, enough});
+    std::sort(marks.begin(), marks.end(), [](const Mark& one, const Mark& two) {
+        return std::pair(one.spot.x, one.point) < std::pair(two.spot.x, two.point);
+    });
+    for (auto mark = marks.begin(); mark != marks.end(); ++mark)
+        for (auto other = mark + 1; other != marks.end() && other->spot.x - mark->spot.x < enough; ++other) {
+            const double far = std::hypot(other->spot.x - mark->spot.x, other->spot.y - mark->spot.y);
+            mark->nearest = std::min(mark->nearest, far);
+            other->nearest = std::min(other->nearest, far);
         }
-    for (std::size_t i = 0; i < marks.size(); ++i) (marks[i].head ? heads : things).push_back(nearest[i]);
-    const auto dense = [](std::vector<double>& list) {
-        if (list.empty()) return enough;
-        const auto tenth = list.begin() + static_cast<std::ptrdiff_t>(list.size() / 10);
-        std::nth_element(list.begin(), tenth, list.end());
-        return *tenth;
-    };
+    std::vector<double> heads;
+    thing_size_.assign(subject_.system.points.size(), 1);
+    for (const Mark& mark : marks) {
+        if (subject_.system.points[mark.point].kind == model::PointKind::head)
+            heads.push_back(mark.nearest);
+        else
+            thing_size_[mark.point] = std::clamp(mark.nearest / 18, 0.4, 1.0);
+    }
+    if (heads.empty()) return;
+    const auto tenth = heads.begin() + static_cast<std::ptrdiff_t>(heads.size() / 10);
+    std::nth_element(heads.begin(), tenth, heads.end());
     const bool own_valves = std::any_of(subject_.system.heads.begin(), subject_.system.heads.end(),
                                         [](const model::Head& head) { return head.valve != none; });
-    head_size_ = std::clamp(dense(heads) / (own_valves ? 19 : 14), 0.18, 1.0);
-    thing_size_ = std::clamp(dense(things) / 18, 0.45, 1.0);
+    head_size_ = std::clamp(*tenth / (own_valves ? 19 : 14), 0.18, 1.0);
+}
+
+bool PlanMap::head_has_halo(Index head) const {
+    const HeadState state = marks_.state(head);
+    return contains(marks_.over_heads, head) && (state == HeadState::within || state == HeadState::off);
+}
+
+std::string_view PlanMap::density() const {
+    return head_size_ < 0.35 ? " fine" : head_size_ < 0.7 ? " dense" : "";
 }
 
 std::vector<Spot> PlanMap::pipe_line(Index pipe) const {
@@ -210,10 +230,10 @@ void PlanMap::write_throws(Output& output) const {
         const bool faces = row.facing && row.facing->known();
         if (arc < 360 && !faces) continue;  // which way it waters is not known
         const bool dim = marks_.run != none && marks_.mark(head) == nullptr;
-        output.write(
-            fmt::format("<path id=\"throw-{}\" class=\"throw{}{}\" d=\"{}\"/>\n", i, known ? "" : " open",
-                        dim ? " dim" : "",
-                        sector(px_of_point(row.point), metres * scale_, arc, faces ? row.facing->value : 0)));
+        output.write(fmt::format(
+            "<path id=\"throw-{}\" class=\"throw{}{}\" d=\"{}\"/>\n", i, known ? "" : " open",
+            dim ? " dim" : "",
+            sector(px_of_point(row.point), metres * scale_.x, arc, faces ? row.facing->value : 0)));
     }
     output.write("</g>\n");
 }
@@ -226,9 +246,9 @@ void PlanMap::write_pipes(Output& output) const {
     for (const Index pipe : marks_.over_pipes) over += path_of(pipe_line(pipe));
     const double size = std::max(head_size_, 0.35);
     output.write(
-        fmt::format("<g class=\"pipes\">\n<path id=\"way\" class=\"way\" d=\"{}\"/>\n"
+        fmt::format("<g class=\"pipes{}\">\n<path id=\"way\" class=\"way\" d=\"{}\"/>\n"
                     "<path id=\"over-pipes\" class=\"over-pipes\" d=\"{}\"/>\n",
-                    way.empty() ? "M0 0" : way, over.empty() ? "M0 0" : over));
+                    density(), way.empty() ? "M0 0" : way, over.empty() ? "M0 0" : over));
     std::vector<std::string> cores(widths_.classes());
     for (const bool mainline : {false, true})
         for (std::size_t i = 0; i < system.pipes.size(); ++i) {
@@ -294,8 +314,7 @@ void PlanMap::write_heads(Output& output) const {
         if (contains(marks_.over_heads, head)) classes += " over";
         if (state == HeadState::off && marks_.run != none) classes += " dim";
         std::string inside;
-        const bool shown_by_state = state != HeadState::within && state != HeadState::off;
-        if (contains(marks_.over_heads, head) && !shown_by_state) inside += shape(halo_path, "halo");
+        if (head_has_halo(head)) inside += shape(halo_path, "halo");
         if (row.valve != none)
             inside +=
                 fmt::format("<g id=\"valve-{}\" class=\"own{}\">{}{}</g>", row.valve, valve_state(row.valve),
@@ -313,7 +332,8 @@ void PlanMap::write_valves(Output& output) const {
         const auto valve = static_cast<Index>(i);
         if (subject_.system.valves[i].head != none) continue;  // part of its head
         write_mark(output, fmt::format("valve-{}", i), "valve" + valve_state(valve),
-                   px_of_point(subject_.system.valves[i].point), thing_size_, valve_text(subject_, valve),
+                   px_of_point(subject_.system.valves[i].point),
+                   thing_size_[at(subject_.system.valves[i].point)], valve_text(subject_, valve),
                    shape(halo_path, "halo") + shape(valve_shape(), "mark"));
     }
     output.write("</g>\n");
@@ -330,8 +350,8 @@ void PlanMap::write_devices(Output& output) const {
             shape(halo_path, "halo") + shape(device_shape(), "mark") +
             fmt::format("<text y=\"3.4\" text-anchor=\"middle\">{}</text>", device_letters(row.type));
         if (row.closed) inside += shape(closed_shape(), "bar");
-        write_mark(output, fmt::format("device-{}", i), classes, px_of_point(row.point), thing_size_,
-                   device_text(subject_, device), inside);
+        write_mark(output, fmt::format("device-{}", i), classes, px_of_point(row.point),
+                   thing_size_[at(row.point)], device_text(subject_, device), inside);
     }
     output.write("</g>\n");
 }
@@ -342,7 +362,8 @@ void PlanMap::write_supplies(Output& output) const {
         const auto supply = static_cast<Index>(i);
         const bool over = contains(marks_.over_supplies, supply);
         write_mark(output, fmt::format("supply-{}", i), over ? "supply over" : "supply",
-                   px_of_point(subject_.system.supplies[i].point), thing_size_, supply_text(subject_, supply),
+                   px_of_point(subject_.system.supplies[i].point),
+                   thing_size_[at(subject_.system.supplies[i].point)], supply_text(subject_, supply),
                    shape(halo_path, "halo") + shape(supply_shape(), "mark"));
     }
     output.write("</g>\n");

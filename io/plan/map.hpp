@@ -17,7 +17,7 @@ class PlanMap {
 
     double height() const { return height_; }
     bool to_scale() const { return placement_.to_scale; }
-    double px_per_metre() const { return scale_; }
+    double px_per_metre() const { return scale_.x; }
     const std::vector<Index>& along_pipe() const { return placement_.along_pipe; }
     const PipeWidths& widths() const { return widths_; }
 
@@ -27,7 +27,7 @@ class PlanMap {
 
   private:
     Spot px_of(const Spot& spot) const {
-        return {(spot.x - left_) * scale_ + margin_, (top_ - spot.y) * scale_ + margin_};
+        return {(spot.x - left_) * scale_.x + margin_, (top_ - spot.y) * scale_.y + margin_};
     }
     Spot px_of_point(Index point) const { return px_of(placement_.points[at(point)]); }
     std::vector<Spot> pipe_line(Index pipe) const;  ///< px, from `from` to `to`
@@ -47,6 +47,9 @@ class PlanMap {
     void write_labels(Output& output, double larger, std::string_view layer) const;
     std::string valve_state(Index valve) const;
     bool pipe_is_dim(Index pipe) const;
+    /// Something fails about it, and its state alone does not say so.
+    bool head_has_halo(Index head) const;
+    std::string_view density() const;  ///< class: how thin lines are
     std::vector<Label> labels(double larger) const;
     Occupied occupied(double larger) const;
 
@@ -56,8 +59,10 @@ class PlanMap {
     Placement placement_;
     PipeWidths widths_;
     std::vector<char> junction_;  ///< by point: a plain point that is more than a bend
-    double scale_ = 1, left_ = 0, top_ = 0, margin_ = 0, height_ = 0, width_ = 0;
-    double head_size_ = 1, thing_size_ = 1;  ///< share of the full size of marks
+    Spot scale_{1, 1};            ///< px per metre, or per step
+    double left_ = 0, top_ = 0, margin_ = 0, height_ = 0, width_ = 0;
+    double head_size_ = 1;            ///< of all heads, as a share of the full size of their marks
+    std::vector<double> thing_size_;  ///< by point: likewise of supplies, devices and valves
 };
 
 }  // namespace evenhead::io

@@ -33,6 +33,10 @@ std::string_view plan_style() {
 .plan .w0 { stroke-width: 1.4 } .plan .w1 { stroke-width: 2.2 } .plan .w2 { stroke-width: 3.2 } .plan .w3 { stroke-width: 4.4 }
 .plan .main.w0 { stroke-width: 4 } .plan .main.w1 { stroke-width: 5 } .plan .main.w2 { stroke-width: 6.2 } .plan .main.w3 { stroke-width: 7.6 }
 .plan .core.w0 { stroke-width: 1.4 } .plan .core.w1 { stroke-width: 2.2 } .plan .core.w2 { stroke-width: 3.2 } .plan .core.w3 { stroke-width: 4.4 }
+.plan .dense .w0 { stroke-width: .9 } .plan .dense .w1 { stroke-width: 1.3 } .plan .dense .w2 { stroke-width: 1.8 } .plan .dense .w3 { stroke-width: 2.4 }
+.plan .dense .main.w0 { stroke-width: 2.4 } .plan .dense .main.w1 { stroke-width: 3 } .plan .dense .main.w2 { stroke-width: 3.6 } .plan .dense .main.w3 { stroke-width: 4.4 }
+.plan .dense .way { stroke-width: 9 } .plan .dense .over-pipes { stroke-width: 8 } .plan .fine .way { stroke-width: 7 } .plan .fine .over-pipes { stroke-width: 5 }
+.plan .fine .lateral, .plan .fine .core { stroke-width: .7 } .plan .fine .main { stroke-width: 1.9 }
 .plan .closed-pipe { stroke-dasharray: 5 6 }
 .plan .over-pipes { stroke: url(#hatch); stroke-width: 12; stroke-linecap: butt; pointer-events: none }
 .plan .hatch-ground { fill: #ffffff; stroke: none } .plan .hatch-line { stroke: #c2410c; stroke-width: 2.4; stroke-linecap: butt }
