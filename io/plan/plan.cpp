@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -88,8 +89,14 @@ class Sheet {
           inner_(width_ - (options.standalone ? 2 * edge : 0)),
           left_(options.standalone ? edge : 0),
           marks_(drawn_marks(subject, options)),
-          map_(subject, options, inner_),
-          legend_(subject, marks_, map_.to_scale()) {}
+          map_(std::make_unique<PlanMap>(subject, options, inner_)),
+          legend_(subject, marks_, map_->to_scale()) {
+        // A drawing on end has its legend beside it.
+        constexpr double least_for_both = 800, beside = 250;
+        if (!options.standalone || width_ < least_for_both || map_->height() < 0.95 * inner_) return;
+        legend_width_ = beside;
+        map_ = std::make_unique<PlanMap>(subject, options, inner_ - beside - edge);
+    }
 
     void write(Output& output) const {
         const double height = lay(nullptr);
@@ -133,16 +140,22 @@ class Sheet {
         }
         if (output != nullptr) {
             output->write(fmt::format("<g id=\"map\" transform=\"translate({} {})\">\n", px(left_), px(y)));
-            map_.write(*output, options_.standalone ? 0 : narrow());
+            map_->write(*output, options_.standalone ? 0 : narrow());
             output->write("</g>\n");
         }
-        y += map_.height();
-        y = strip(output, y);
+        const double top = y;
+        y = strip(output, y + map_->height());
         if (!options_.standalone) return y;
-        rule(output, y + 4);
-        y += 14;
-        if (output != nullptr) legend_.write(*output, left_, y, inner_);
-        y += legend_.height(inner_) + 8;
+        if (legend_width_ > 0) {
+            if (output != nullptr)
+                legend_.write(*output, left_ + inner_ - legend_width_, top + 8, legend_width_);
+            y = std::max(y, top + 8 + legend_.height(legend_width_)) + 4;
+        } else {
+            rule(output, y + 4);
+            y += 14;
+            if (output != nullptr) legend_.write(*output, left_, y, inner_);
+            y += legend_.height(inner_) + 8;
+        }
         rule(output, y);
         Column foot(output, left_, y + 10, inner_);
         foot.paragraph(units_text(), 11, "label");
@@ -159,10 +172,10 @@ class Sheet {
     double strip(Output* output, double y) const {
         double text_left = left_ + 4;
         double top = y;
-        if (map_.to_scale()) {
+        if (map_->to_scale()) {
             constexpr double north = 30;
-            const double metres = bar_length(subject_.speaker.units, map_.px_per_metre(), inner_);
-            const double length = metres * map_.px_per_metre();
+            const double metres = bar_length(subject_.speaker.units, map_->px_per_metre(), inner_);
+            const double length = metres * map_->px_per_metre();
             const std::string words = subject_.speaker.units.limit(metres, model::Dimension::length);
             if (output != nullptr) {
                 const double x = left_ + 4 + north, base = y + 24;
@@ -187,25 +200,26 @@ class Sheet {
             }
         }
         Column notes(output, text_left, top, left_ + inner_ - text_left);
-        for (const std::string& note : plan_notes(subject_, map_.to_scale(), map_.along_pipe()))
+        for (const std::string& note : plan_notes(subject_, map_->to_scale(), map_->along_pipe()))
             notes.paragraph(note, 11, "label");
-        return std::max(notes.y(), y + (map_.to_scale() ? 32 : 0)) + 6;
+        return std::max(notes.y(), y + (map_->to_scale() ? 32 : 0)) + 6;
     }
     std::string units_text() const {
         using model::Dimension;
         const ShownUnits& units = subject_.speaker.units;
-        return fmt::format(
-            "Pressures in {}, flows in {}, velocities in {}, lengths and elevations in {}, bores in {}.",
-            units.word(Dimension::pressure), units.word(Dimension::flow), units.word(Dimension::velocity),
-            units.word(Dimension::length), units.word(Dimension::bore));
+        return fmt::format("Units: pressure {}, flow {}, velocity {}, length and elevation {}, bore {}.",
+                           units.word(Dimension::pressure), units.word(Dimension::flow),
+                           units.word(Dimension::velocity), units.word(Dimension::length),
+                           units.word(Dimension::bore));
     }
 
     const PlanSubject& subject_;
     const PlanOptions& options_;
     double width_, inner_, left_;
     const RunMarks& marks_;
-    PlanMap map_;
+    std::unique_ptr<PlanMap> map_;
     Legend legend_;
+    double legend_width_ = 0;  ///< px, beside the drawing; 0: below it
 };
 
 }  // namespace
