@@ -101,7 +101,9 @@ void place_labels(std::vector<Label>& labels, Occupied& occupied, const Box& pag
                                                           {-diagonal, diagonal, end}}};
     std::vector<Label> placed;
     for (Label& label : labels) {
-        const double width = text_width(label.text, label.bold) * label.size;
+        // Letters drawn small are rounded to whole pixels, and then wider.
+        constexpr double rounding = 2;
+        const double width = text_width(label.text, label.bold) * label.size + rounding;
         bool done = false;
         // Beside its mark; a little way off; beside it and over a pipe.
         struct Round {

@@ -47,10 +47,10 @@ Occupied PlanMap::occupied(double larger) const {
         const double half = head_has_halo(static_cast<Index>(i)) ? halo
                             : system.heads[i].valve == none      ? head_half
                                                                  : own_half;
-        block(system.heads[i].point, half * head_size_ * larger);
+        block(system.heads[i].point, half * head_size(larger));
     }
     const auto block_thing = [&](Index point, bool over, double half) {
-        block(point, (over ? halo : half) * thing_size_[at(point)] * larger);
+        block(point, (over ? halo : half) * thing_size(point, larger));
     };
     for (std::size_t i = 0; i < system.valves.size(); ++i)
         if (system.valves[i].head == none)
@@ -77,7 +77,7 @@ std::vector<Label> PlanMap::labels(double larger) const {
         Label label;
         label.text = cut_to_width(printable(system.point_id(point)), longest);
         label.at = px_of_point(point);
-        label.half = half * larger;
+        label.half = half;
         label.size = letter * larger;
         label.bold = bold;
         label.over_lines = over_lines;
@@ -85,19 +85,19 @@ std::vector<Label> PlanMap::labels(double larger) const {
         list.push_back(std::move(label));
     };
     const auto of_head = [&](std::size_t i) {
-        return (system.heads[i].valve == none ? head_half : own_half) * head_size_ +
-               (head_has_halo(static_cast<Index>(i)) ? over_more : 0);
+        return (system.heads[i].valve == none ? head_half : own_half) * head_size(larger) +
+               (head_has_halo(static_cast<Index>(i)) ? over_more * larger : 0);
     };
     if (marks_.critical_head != none)
-        add(first, system.heads[at(marks_.critical_head)].point, of_head(at(marks_.critical_head)) + 4, true,
-            true);
+        add(first, system.heads[at(marks_.critical_head)].point,
+            of_head(at(marks_.critical_head)) + over_more * larger, true, true);
     for (const model::Supply& supply : system.supplies)
-        add(first, supply.point, supply_half * thing_size_[at(supply.point)], true, true);
+        add(first, supply.point, supply_half * thing_size(supply.point, larger), true, true);
     for (std::size_t i = 0; i < system.devices.size(); ++i) {
         const Index point = system.devices[i].point;
         const bool over = contains(marks_.over_devices, static_cast<Index>(i));
-        add(over ? first : second, point, device_half * thing_size_[at(point)] + (over ? over_more : 0), over,
-            true);
+        add(over ? first : second, point,
+            device_half * thing_size(point, larger) + (over ? over_more * larger : 0), over, true);
     }
     for (std::size_t i = 0; i < system.valves.size(); ++i) {
         if (system.valves[i].head != none) continue;
@@ -107,17 +107,20 @@ std::vector<Label> PlanMap::labels(double larger) const {
         add(over  ? first
             : dim ? third
                   : second,
-            point, valve_half * thing_size_[at(point)] + (over ? over_more : 0), over || !dim, true);
+            point, valve_half * thing_size(point, larger) + (over ? over_more * larger : 0), over || !dim,
+            true);
     }
     // Heads outside limits before the others; where marks are tiny, only the critical one has a name.
-    const bool room_for_heads = head_size_ > 0.5;
+    const bool room_for_heads = head_size(larger) > 0.5 * larger;
     for (const bool over : {true, false})
         for (std::size_t i = 0; i < system.heads.size(); ++i) {
             const auto head = static_cast<Index>(i);
             if (head == marks_.critical_head || !room_for_heads || contains(marks_.over_heads, head) != over)
                 continue;
             if (marks_.run != none && marks_.mark(head) == nullptr) continue;
-            add(over ? second : third, system.heads[i].point, of_head(i), false, false);
+            constexpr std::size_t few = 500;
+            add(over ? second : third, system.heads[i].point, of_head(i), false,
+                over && system.heads.size() < few);
         }
     std::vector<Label> all = std::move(first);
     for (auto* list : {&second, &third}) all.insert(all.end(), list->begin(), list->end());
@@ -129,9 +132,9 @@ std::vector<Label> PlanMap::labels(double larger) const {
             label.text = subject_.speaker.units.text(subject_.layout.elevation[i], model::Dimension::length);
             label.at = px_of_point(static_cast<Index>(i));
             const PointKind kind = system.points[i].kind;
-            label.half = larger * (kind == PointKind::plain  ? point_half
-                                   : kind == PointKind::head ? of_head(at(system.points[i].row))
-                                                             : device_half * thing_size_[i]);
+            label.half = kind == PointKind::plain  ? point_half * larger
+                         : kind == PointKind::head ? of_head(at(system.points[i].row))
+                                                   : device_half * thing_size(static_cast<Index>(i), larger);
             label.size = small_letter * larger;
             label.style = "elevation";
             all.push_back(std::move(label));
