@@ -24,7 +24,7 @@ Status draw(const DrawCommand& command) {
     if (!command.run.empty()) options.only_run = find_run(system, command.run);
     say_warnings(reading, command.path);
 
-    io::PlanMarks marks(system, reading.layout);
+    io::PlanMarks marks(system, reading.layout, false);
     const auto summary =
         solver::check_runs(system, reading.layout, options,
                            [&](const solver::RunResult& result, const solver::RunFindings& findings) {

@@ -101,12 +101,19 @@ void place_labels(std::vector<Label>& labels, Occupied& occupied, const Box& pag
                                                           {-diagonal, diagonal, end}}};
     std::vector<Label> placed;
     for (Label& label : labels) {
-        const double width = text_width(label.text, label.bold) * label.size;
+        // Letters drawn small are rounded to whole pixels, and then wider.
+        constexpr double rounding = 2;
+        const double width = text_width(label.text, label.bold) * label.size + rounding;
         bool done = false;
-        for (const bool over_lines : {false, true}) {
-            if (over_lines && !label.over_lines) break;
+        // Beside its mark; a little way off; beside it and over a pipe.
+        struct Round {
+            double farther;
+            bool over_lines;
+        };
+        for (const auto& [farther, over_lines] : {Round{0, false}, Round{0.7, false}, Round{0, true}}) {
+            if ((over_lines || farther > 0) && !label.over_lines) break;
             for (const Candidate& way : candidates) {
-                const double far = label.half + distance;
+                const double far = label.half + distance + farther * label.size;
                 const Spot near{label.at.x + way.x * far, label.at.y + way.y * far};
                 Box box;
                 box.left = way.anchor == start ? near.x

@@ -14,7 +14,8 @@ namespace {
 
 using model::none;
 
-constexpr double row_height = 25, mark_width = 34, letter = 11, between = 22;  // px
+constexpr double row_height = 25, mark_width = 32, after_mark = 6, between = 18;  // px
+constexpr double letter = 11, small_letter = 10;
 
 std::string shape(std::string_view path, std::string_view classes = "mark") {
     return fmt::format("<path class=\"{}\" d=\"{}\"/>", classes, path);
@@ -109,30 +110,41 @@ void Legend::add_pipes(const PlanSubject& subject, const RunMarks& marks) {
 }
 
 Legend::Grid Legend::grid(double width) const {
-    double widest = 0;
-    for (const Entry& entry : entries_) widest = std::max(widest, text_width(entry.words) * letter);
-    const double column = mark_width + widest + between;
-    const auto columns = static_cast<std::size_t>(std::max(1.0, std::floor((width + between) / column)));
-    return {columns, column};
+    Grid grid;
+    constexpr double narrow = 500;
+    grid.letter = width < narrow ? small_letter : letter;
+    for (std::size_t columns = entries_.size(); columns > 0; --columns) {
+        grid.rows = (entries_.size() + columns - 1) / columns;
+        grid.starts.clear();
+        double x = 0;
+        for (std::size_t first = 0; first < entries_.size(); first += grid.rows) {
+            double widest = 0;
+            for (std::size_t i = first; i < std::min(first + grid.rows, entries_.size()); ++i)
+                widest = std::max(widest, text_width(entries_[i].words) * grid.letter);
+            grid.starts.push_back(x);
+            x += mark_width + after_mark + widest + between;
+        }
+        if (x - between <= width) break;
+    }
+    return grid;
 }
 
 double Legend::height(double width) const {
-    const Grid to = grid(width);
-    return row_height * static_cast<double>((entries_.size() + to.columns - 1) / to.columns);
+    return row_height * static_cast<double>(grid(width).rows);
 }
 
 void Legend::write(Output& output, double left, double top, double width) const {
     const Grid to = grid(width);
-    const std::size_t rows = (entries_.size() + to.columns - 1) / to.columns;
     output.write("<g class=\"legend\">\n");
     for (std::size_t i = 0; i < entries_.size(); ++i) {  // column by column
-        const double x = left + static_cast<double>(i / rows) * to.column_width;
-        const double y = top + (static_cast<double>(i % rows) + 0.5) * row_height;
+        const double x = left + to.starts[i / to.rows];
+        const double y = top + (static_cast<double>(i % to.rows) + 0.5) * row_height;
         output.write(
             fmt::format("<g transform=\"translate({} {})\"><g transform=\"translate({} 0)\">{}</g>"
-                        "<text x=\"{}\" y=\"{}\">{}</text></g>\n",
-                        px(x), px(y), px(mark_width / 2), entries_[i].mark, px(mark_width + 6),
-                        px(letter * 0.36), escaped(entries_[i].words)));
+                        "<text x=\"{}\" y=\"{}\"{}>{}</text></g>\n",
+                        px(x), px(y), px(mark_width / 2), entries_[i].mark, px(mark_width + after_mark),
+                        px(to.letter * 0.36), to.letter < letter ? " style=\"font-size:10px\"" : "",
+                        escaped(entries_[i].words)));
     }
     output.write("</g>\n");
 }

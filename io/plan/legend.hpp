@@ -24,9 +24,11 @@ class Legend {
         std::string mark;  ///< around (0, 0), at most 30 px wide
         std::string words;
     };
+    /// Entries stand in columns, each as wide as its own words need.
     struct Grid {
-        std::size_t columns;
-        double column_width;
+        std::size_t rows = 0;
+        double letter = 0;           ///< px
+        std::vector<double> starts;  ///< px, where each column begins
     };
     Grid grid(double width) const;
     void add(std::string mark, std::string words) { entries_.push_back({std::move(mark), std::move(words)}); }

@@ -38,9 +38,10 @@ std::string titled(const std::string& text) {
 
 /// A mark as one group: what it is, in what state, its words, its shape.
 void write_mark(Output& output, const std::string& id, const std::string& classes, const Spot& spot,
-                double size, const std::string& words, const std::string& inside) {
-    output.write(fmt::format("<g id=\"{}\" class=\"{}\" transform=\"{}\">{}{}</g>\n", id, classes,
-                             set_at(spot, size), titled(words), inside));
+                double size, const std::string& words, const std::string& inside,
+                const std::string& style = "") {
+    output.write(fmt::format("<g id=\"{}\" class=\"{}\" transform=\"{}\"{}>{}{}</g>\n", id, classes,
+                             set_at(spot, size), style, titled(words), inside));
 }
 
 std::string shape(std::string_view path, std::string_view classes) {
@@ -64,20 +65,22 @@ std::string sector(const Spot& centre, double radius, double arc, double facing)
 
 }  // namespace
 
-PlanMap::PlanMap(const PlanSubject& subject, const PlanOptions& options, double width)
+PlanMap::PlanMap(const PlanSubject& subject, const PlanOptions& options, double width, double tallest,
+                 double narrow)
     : subject_(subject),
       options_(options),
       marks_(drawn_marks(subject, options)),
       placement_(place(subject.system)),
-      widths_(subject.system) {
+      widths_(subject.system),
+      narrow_(narrow) {
     std::vector<char> pipes(subject.system.points.size(), 0);
     for (const model::Pipe& pipe : subject.system.pipes)
         for (const Index end : {pipe.from, pipe.to})
             pipes[at(end)] = static_cast<char>(std::min(pipes[at(end)] + 1, 9));
     junction_.resize(pipes.size(), 0);
     for (std::size_t i = 0; i < pipes.size(); ++i) junction_[i] = pipes[i] == 2 ? 0 : 1;
-    fit(width);
-    size_marks();
+    fit(width, tallest);
+    measure_room();
 }
 
 double PlanMap::radius(Index head) const {
@@ -88,7 +91,7 @@ double PlanMap::radius(Index head) const {
     return ever == nullptr || ever->state == HeadState::dry ? std::nan("") : ever->radius;
 }
 
-void PlanMap::fit(double width) {
+void PlanMap::fit(double width, double tallest) {
     double right = 0, bottom = 0;
     bool any = false;
     const auto take = [&](const Spot& spot, double around) {
@@ -101,58 +104,86 @@ void PlanMap::fit(double width) {
     for (const Spot& spot : placement_.points) take(spot, 0);
     for (const auto& bends : placement_.bends)
         for (const Spot& spot : bends) take(spot, 0);
-    if (placement_.to_scale)
+    if (placement_.to_scale) {
         for (const model::Area& area : subject_.system.areas)
             for (const auto& [x, y] : area.outline) take({x, y}, 0);
+        for (std::size_t i = 0; i < subject_.system.heads.size(); ++i) {
+            const double throws = radius(static_cast<Index>(i));
+            if (throws > 0) take(placement_.points[at(subject_.system.heads[i].point)], throws);
+        }
+    }
     width_ = width;
-    margin_ = std::min(34.0, width * 0.06);
+    margin_ = std::min(placement_.to_scale ? 24.0 : 40.0, width * 0.06);
     const double wide = std::max(right - left_, 1e-9), high = std::max(top_ - bottom, 1e-9);
     const double room = width - 2 * margin_;
-    // No higher than a page on end, and a schematic of few things not blown up.
-    constexpr double tallest = 1.25, largest_step = 62;
-    scale_ = std::min(room / wide, tallest * room / high);
-    if (!placement_.to_scale) scale_ = std::min(scale_, largest_step);
-    // In the middle of the width.
-    left_ -= (room / scale_ - wide) / 2;
-    height_ = std::min(high * scale_, 1e5) + 2 * margin_;
+    if (placement_.to_scale) {
+        scale_.x = scale_.y = std::min(room / wide, (tallest - 2 * margin_) / high);
+    } else {
+        // A schematic of few things is not blown up; names are wider than high, and so may its steps be.
+        constexpr double widest_step = 92, highest_step = 46, shape = 0.72, most_uneven = 2.4;
+        scale_.x = std::min(widest_step, room / wide);
+        scale_.y = std::min(highest_step, shape * room / high);
+        scale_.x = std::min(scale_.x, most_uneven * scale_.y);
+        scale_.y = std::min(scale_.y, most_uneven * scale_.x);
+    }
+    left_ -= (room / scale_.x - wide) / 2;  // in the middle of the width
+    height_ = high * scale_.y + 2 * margin_;
 }
 
-void PlanMap::size_marks() {
-    // The distance from each mark to the nearest other one: the dense places say how large marks may be.
+void PlanMap::measure_room() {
     struct Mark {
         Spot spot;
-        bool head;
+        std::size_t point;
     };
+    const double enough = 24 * std::max(1.0, narrow_);  // px: for a mark of full size
     std::vector<Mark> marks;
-    for (std::size_t i = 0; i < subject_.system.points.size(); ++i) {
-        const model::PointKind kind = subject_.system.points[i].kind;
-        if (kind != model::PointKind::plain)
-            marks.push_back({px_of(placement_.points[i]), kind == model::PointKind::head});
-    }
+    for (std::size_t i = 0; i < subject_.system.points.size(); ++i)
+        if (subject_.system.points[i].kind != model::PointKind::plain)
+            marks.push_back({px_of(placement_.points[i]), i});
     std::sort(marks.begin(), marks.end(), [](const Mark& one, const Mark& two) {
-        return one.spot.x < two.spot.x || (one.spot.x == two.spot.x && one.spot.y < two.spot.y);
+        return std::pair(one.spot.x, one.point) < std::pair(two.spot.x, two.point);
     });
-    constexpr double enough = 24;  // px: full size
-    std::vector<double> heads, things;
-    std::vector<double> nearest(marks.size(), enough);
-    for (std::size_t i = 0; i < marks.size(); ++i)
-        for (std::size_t j = i + 1; j < marks.size() && marks[j].spot.x - marks[i].spot.x < enough; ++j) {
-            const double far =
-                std::hypot(marks[j].spot.x - marks[i].spot.x, marks[j].spot.y - marks[i].spot.y);
-            nearest[i] = std::min(nearest[i], far);
-            nearest[j] = std::min(nearest[j], far);
+    room_.assign(subject_.system.points.size(), enough);
+    for (auto mark = marks.begin(); mark != marks.end(); ++mark)
+        for (auto other = mark + 1; other != marks.end() && other->spot.x - mark->spot.x < enough; ++other) {
+            const double far = std::hypot(other->spot.x - mark->spot.x, other->spot.y - mark->spot.y);
+            room_[mark->point] = std::min(room_[mark->point], far);
+            room_[other->point] = std::min(room_[other->point], far);
         }
-    for (std::size_t i = 0; i < marks.size(); ++i) (marks[i].head ? heads : things).push_back(nearest[i]);
-    const auto dense = [](std::vector<double>& list) {
-        if (list.empty()) return enough;
-        const auto tenth = list.begin() + static_cast<std::ptrdiff_t>(list.size() / 10);
-        std::nth_element(list.begin(), tenth, list.end());
-        return *tenth;
-    };
-    const bool own_valves = std::any_of(subject_.system.heads.begin(), subject_.system.heads.end(),
-                                        [](const model::Head& head) { return head.valve != none; });
-    head_size_ = std::clamp(dense(heads) / (own_valves ? 19 : 14), 0.18, 1.0);
-    thing_size_ = std::clamp(dense(things) / 18, 0.45, 1.0);
+    std::vector<double> heads;
+    for (const model::Head& head : subject_.system.heads) {
+        heads.push_back(room_[at(head.point)]);
+        if (head.valve != none) head_needs_ = 19;
+    }
+    head_room_ = enough;
+    if (heads.empty()) return;
+    const auto tenth = heads.begin() + static_cast<std::ptrdiff_t>(heads.size() / 10);
+    std::nth_element(heads.begin(), tenth, heads.end());
+    head_room_ = *tenth;
+}
+
+double PlanMap::head_size(double larger) const {
+    return std::clamp(head_room_ / head_needs_, 0.18 * std::pow(larger, 0.7), larger);
+}
+
+double PlanMap::thing_size(Index point, double larger) const {
+    constexpr double needs = 18;  // px
+    return std::clamp(room_[at(point)] / needs, 0.4 * larger, larger);
+}
+
+std::string PlanMap::growth(Index point) const {
+    return narrow_ > 0
+               ? fmt::format(" style=\"--narrow:{}\"", px(thing_size(point, narrow_) / thing_size(point)))
+               : std::string();
+}
+
+bool PlanMap::head_has_halo(Index head) const {
+    const HeadState state = marks_.state(head);
+    return contains(marks_.over_heads, head) && (state == HeadState::within || state == HeadState::off);
+}
+
+std::string_view PlanMap::density() const {
+    return head_size() < 0.35 ? " fine" : head_size() < 0.7 ? " dense" : "";
 }
 
 std::vector<Spot> PlanMap::pipe_line(Index pipe) const {
@@ -170,7 +201,7 @@ bool PlanMap::pipe_is_dim(Index pipe) const {
                                           [&](Index valve) { return contains(marks_.open, valve); });
 }
 
-void PlanMap::write(Output& output, double narrow) const {
+void PlanMap::write(Output& output) const {
     write_areas(output);
     write_throws(output);
     write_pipes(output);
@@ -180,8 +211,8 @@ void PlanMap::write(Output& output, double narrow) const {
     write_devices(output);
     write_supplies(output);
     write_critical(output);
-    write_labels(output, 1, narrow > 0 ? "labels wide" : "labels");
-    if (narrow > 0) write_labels(output, narrow, "labels narrow");
+    write_labels(output, 1, narrow_ > 0 ? "labels wide" : "labels");
+    if (narrow_ > 0) write_labels(output, narrow_, "labels narrow");
 }
 
 void PlanMap::write_areas(Output& output) const {
@@ -210,10 +241,10 @@ void PlanMap::write_throws(Output& output) const {
         const bool faces = row.facing && row.facing->known();
         if (arc < 360 && !faces) continue;  // which way it waters is not known
         const bool dim = marks_.run != none && marks_.mark(head) == nullptr;
-        output.write(
-            fmt::format("<path id=\"throw-{}\" class=\"throw{}{}\" d=\"{}\"/>\n", i, known ? "" : " open",
-                        dim ? " dim" : "",
-                        sector(px_of_point(row.point), metres * scale_, arc, faces ? row.facing->value : 0)));
+        output.write(fmt::format(
+            "<path id=\"throw-{}\" class=\"throw{}{}\" d=\"{}\"/>\n", i, known ? "" : " open",
+            dim ? " dim" : "",
+            sector(px_of_point(row.point), metres * scale_.x, arc, faces ? row.facing->value : 0)));
     }
     output.write("</g>\n");
 }
@@ -224,11 +255,11 @@ void PlanMap::write_pipes(Output& output) const {
     for (const auto& element : marks_.way)
         if (element.kind == solver::ElementKind::pipe) way += path_of(pipe_line(element.index));
     for (const Index pipe : marks_.over_pipes) over += path_of(pipe_line(pipe));
-    const double size = std::max(head_size_, 0.35);
+    const double size = std::max(head_size(), 0.35);
     output.write(
-        fmt::format("<g class=\"pipes\">\n<path id=\"way\" class=\"way\" d=\"{}\"/>\n"
+        fmt::format("<g class=\"pipes{}\">\n<path id=\"way\" class=\"way\" d=\"{}\"/>\n"
                     "<path id=\"over-pipes\" class=\"over-pipes\" d=\"{}\"/>\n",
-                    way.empty() ? "M0 0" : way, over.empty() ? "M0 0" : over));
+                    density(), way.empty() ? "M0 0" : way, over.empty() ? "M0 0" : over));
     std::vector<std::string> cores(widths_.classes());
     for (const bool mainline : {false, true})
         for (std::size_t i = 0; i < system.pipes.size(); ++i) {
@@ -269,7 +300,7 @@ void PlanMap::write_points(Output& output) const {
         const double half = point_half * (junction_[i] ? 1 : 0.6);
         const bool over = contains(marks_.over_points, point);
         write_mark(output, fmt::format("point-{}", i), over ? "point over" : "point", px_of_point(point),
-                   std::max(head_size_, 0.35), point_text(subject_, point),
+                   std::max(head_size(), 0.35), point_text(subject_, point),
                    fmt::format("<circle class=\"mark\" r=\"{}\"/>", px(half)));
     }
     output.write("</g>\n");
@@ -285,7 +316,10 @@ std::string PlanMap::valve_state(Index valve) const {
 }
 
 void PlanMap::write_heads(Output& output) const {
-    output.write("<g class=\"heads\">\n");
+    output.write(fmt::format("<g class=\"heads\"{}>\n",
+                             narrow_ > 0
+                                 ? fmt::format(" style=\"--narrow:{}\"", px(head_size(narrow_) / head_size()))
+                                 : std::string()));
     for (std::size_t i = 0; i < subject_.system.heads.size(); ++i) {
         const auto head = static_cast<Index>(i);
         const model::Head& row = subject_.system.heads[i];
@@ -294,14 +328,13 @@ void PlanMap::write_heads(Output& output) const {
         if (contains(marks_.over_heads, head)) classes += " over";
         if (state == HeadState::off && marks_.run != none) classes += " dim";
         std::string inside;
-        const bool shown_by_state = state != HeadState::within && state != HeadState::off;
-        if (contains(marks_.over_heads, head) && !shown_by_state) inside += shape(halo_path, "halo");
+        if (head_has_halo(head)) inside += shape(halo_path, "halo");
         if (row.valve != none)
             inside +=
                 fmt::format("<g id=\"valve-{}\" class=\"own{}\">{}{}</g>", row.valve, valve_state(row.valve),
                             titled(valve_text(subject_, row.valve)), shape(own_valve_shape(), "plate"));
         inside += shape(head_shape(state), "mark");
-        write_mark(output, fmt::format("head-{}", i), classes, px_of_point(row.point), head_size_,
+        write_mark(output, fmt::format("head-{}", i), classes, px_of_point(row.point), head_size(),
                    head_text(subject_, marks_, head), inside);
     }
     output.write("</g>\n");
@@ -313,8 +346,9 @@ void PlanMap::write_valves(Output& output) const {
         const auto valve = static_cast<Index>(i);
         if (subject_.system.valves[i].head != none) continue;  // part of its head
         write_mark(output, fmt::format("valve-{}", i), "valve" + valve_state(valve),
-                   px_of_point(subject_.system.valves[i].point), thing_size_, valve_text(subject_, valve),
-                   shape(halo_path, "halo") + shape(valve_shape(), "mark"));
+                   px_of_point(subject_.system.valves[i].point), thing_size(subject_.system.valves[i].point),
+                   valve_text(subject_, valve), shape(halo_path, "halo") + shape(valve_shape(), "mark"),
+                   growth(subject_.system.valves[i].point));
     }
     output.write("</g>\n");
 }
@@ -326,12 +360,16 @@ void PlanMap::write_devices(Output& output) const {
         const model::Device& row = subject_.system.devices[i];
         std::string classes = fmt::format("device {}", device_class(row.type));
         if (contains(marks_.over_devices, device)) classes += " over";
-        std::string inside =
-            shape(halo_path, "halo") + shape(device_shape(), "mark") +
-            fmt::format("<text y=\"3.4\" text-anchor=\"middle\">{}</text>", device_letters(row.type));
+        // Letters where they can be read.
+        constexpr double readable = 0.6;
+        if (narrow_ > 0 && thing_size(row.point, narrow_) < readable * narrow_) classes += " small";
+        std::string inside = shape(halo_path, "halo") + shape(device_shape(), "mark");
+        if (thing_size(row.point) >= readable)
+            inside +=
+                fmt::format("<text y=\"3.4\" text-anchor=\"middle\">{}</text>", device_letters(row.type));
         if (row.closed) inside += shape(closed_shape(), "bar");
-        write_mark(output, fmt::format("device-{}", i), classes, px_of_point(row.point), thing_size_,
-                   device_text(subject_, device), inside);
+        write_mark(output, fmt::format("device-{}", i), classes, px_of_point(row.point),
+                   thing_size(row.point), device_text(subject_, device), inside, growth(row.point));
     }
     output.write("</g>\n");
 }
@@ -342,8 +380,12 @@ void PlanMap::write_supplies(Output& output) const {
         const auto supply = static_cast<Index>(i);
         const bool over = contains(marks_.over_supplies, supply);
         write_mark(output, fmt::format("supply-{}", i), over ? "supply over" : "supply",
-                   px_of_point(subject_.system.supplies[i].point), thing_size_, supply_text(subject_, supply),
-                   shape(halo_path, "halo") + shape(supply_shape(), "mark"));
+                   px_of_point(subject_.system.supplies[i].point),
+                   thing_size(subject_.system.supplies[i].point), supply_text(subject_, supply),
+                   shape(halo_path, "halo") +
+                       fmt::format("<circle class=\"ground\" r=\"{}\"/>", px(supply_hole)) +
+                       shape(supply_shape(), "mark"),
+                   growth(subject_.system.supplies[i].point));
     }
     output.write("</g>\n");
 }
@@ -352,10 +394,15 @@ void PlanMap::write_critical(Output& output) const {
     const Index head = marks_.critical_head;
     if (head == none) return;
     const double half =
-        (subject_.system.heads[at(head)].valve == none ? 9.5 : 12.5) * std::max(head_size_, 0.5);
+        (subject_.system.heads[at(head)].valve == none ? 9.5 : 12.5) * std::max(head_size(), 0.5);
+    const std::string style =
+        narrow_ > 0
+            ? fmt::format(" style=\"--narrow:{}\"",
+                          px(std::max(head_size(narrow_), 0.5 * narrow_) / std::max(head_size(), 0.5)))
+            : std::string();
     output.write(
-        fmt::format("<g id=\"critical\" transform=\"{}\">{}<circle class=\"critical\" r=\"{}\"/></g>\n",
-                    set_at(px_of_point(subject_.system.heads[at(head)].point), 1),
+        fmt::format("<g id=\"critical\" transform=\"{}\"{}>{}<circle class=\"critical\" r=\"{}\"/></g>\n",
+                    set_at(px_of_point(subject_.system.heads[at(head)].point), 1), style,
                     titled(plan_critical(subject_, options_)), px(half)));
 }
 

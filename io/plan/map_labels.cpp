@@ -20,6 +20,8 @@ using model::PointKind;
 
 constexpr double letter = 11, small_letter = 10;  // px
 constexpr double longest = 15;                    // em
+constexpr double own_half = 8.5,
+                 over_more = 4;  // px: of a head with its own valve; of what is outside limits
 
 bool contains(const std::vector<Index>& rising, Index value) {
     return std::binary_search(rising.begin(), rising.end(), value);
@@ -40,14 +42,26 @@ Occupied PlanMap::occupied(double larger) const {
         const Spot spot = px_of_point(point);
         occupied.add({spot.x - half, spot.y - half, spot.x + half, spot.y + half});
     };
-    for (const model::Head& head : system.heads)
-        block(head.point, (head.valve == none ? head_half : 8.5) * head_size_ * larger);
-    for (const model::Valve& valve : system.valves)
-        if (valve.head == none) block(valve.point, valve_half * thing_size_ * larger);
-    for (const model::Device& device : system.devices)
-        block(device.point, device_half * thing_size_ * larger);
-    for (const model::Supply& supply : system.supplies)
-        block(supply.point, supply_half * thing_size_ * larger);
+    constexpr double halo = 12.5;
+    for (std::size_t i = 0; i < system.heads.size(); ++i) {
+        const double half = head_has_halo(static_cast<Index>(i)) ? halo
+                            : system.heads[i].valve == none      ? head_half
+                                                                 : own_half;
+        block(system.heads[i].point, half * head_size(larger));
+    }
+    const auto block_thing = [&](Index point, bool over, double half) {
+        block(point, (over ? halo : half) * thing_size(point, larger));
+    };
+    for (std::size_t i = 0; i < system.valves.size(); ++i)
+        if (system.valves[i].head == none)
+            block_thing(system.valves[i].point, contains(marks_.over_valves, static_cast<Index>(i)),
+                        valve_half);
+    for (std::size_t i = 0; i < system.devices.size(); ++i)
+        block_thing(system.devices[i].point, contains(marks_.over_devices, static_cast<Index>(i)),
+                    device_half);
+    for (std::size_t i = 0; i < system.supplies.size(); ++i)
+        block_thing(system.supplies[i].point, contains(marks_.over_supplies, static_cast<Index>(i)),
+                    supply_half);
     for (std::size_t i = 0; i < system.pipes.size(); ++i) {
         const std::vector<Spot> line = pipe_line(static_cast<Index>(i));
         const double half = PipeWidths::line(widths_.of(system.pipes[i])) / 2 + 1;
@@ -63,7 +77,7 @@ std::vector<Label> PlanMap::labels(double larger) const {
         Label label;
         label.text = cut_to_width(printable(system.point_id(point)), longest);
         label.at = px_of_point(point);
-        label.half = half * larger;
+        label.half = half;
         label.size = letter * larger;
         label.bold = bold;
         label.over_lines = over_lines;
@@ -71,34 +85,42 @@ std::vector<Label> PlanMap::labels(double larger) const {
         list.push_back(std::move(label));
     };
     const auto of_head = [&](std::size_t i) {
-        return (system.heads[i].valve == none ? head_half : 8.5) * head_size_;
+        return (system.heads[i].valve == none ? head_half : own_half) * head_size(larger) +
+               (head_has_halo(static_cast<Index>(i)) ? over_more * larger : 0);
     };
     if (marks_.critical_head != none)
-        add(first, system.heads[at(marks_.critical_head)].point, of_head(at(marks_.critical_head)) + 4, true,
-            true);
+        add(first, system.heads[at(marks_.critical_head)].point,
+            of_head(at(marks_.critical_head)) + over_more * larger, true, true);
     for (const model::Supply& supply : system.supplies)
-        add(first, supply.point, supply_half * thing_size_, true, true);
-    for (std::size_t i = 0; i < system.devices.size(); ++i)
-        add(contains(marks_.over_devices, static_cast<Index>(i)) ? first : second, system.devices[i].point,
-            device_half * thing_size_, contains(marks_.over_devices, static_cast<Index>(i)), true);
+        add(first, supply.point, supply_half * thing_size(supply.point, larger), true, true);
+    for (std::size_t i = 0; i < system.devices.size(); ++i) {
+        const Index point = system.devices[i].point;
+        const bool over = contains(marks_.over_devices, static_cast<Index>(i));
+        add(over ? first : second, point,
+            device_half * thing_size(point, larger) + (over ? over_more * larger : 0), over, true);
+    }
     for (std::size_t i = 0; i < system.valves.size(); ++i) {
         if (system.valves[i].head != none) continue;
+        const Index point = system.valves[i].point;
         const bool over = contains(marks_.over_valves, static_cast<Index>(i));
         const bool dim = marks_.run != none && !contains(marks_.open, static_cast<Index>(i));
         add(over  ? first
             : dim ? third
                   : second,
-            system.valves[i].point, valve_half * thing_size_, over || !dim, true);
+            point, valve_half * thing_size(point, larger) + (over ? over_more * larger : 0), over || !dim,
+            true);
     }
     // Heads outside limits before the others; where marks are tiny, only the critical one has a name.
-    const bool room_for_heads = head_size_ > 0.5;
+    const bool room_for_heads = head_size(larger) > 0.5 * larger;
     for (const bool over : {true, false})
         for (std::size_t i = 0; i < system.heads.size(); ++i) {
             const auto head = static_cast<Index>(i);
             if (head == marks_.critical_head || !room_for_heads || contains(marks_.over_heads, head) != over)
                 continue;
             if (marks_.run != none && marks_.mark(head) == nullptr) continue;
-            add(over ? second : third, system.heads[i].point, of_head(i), false, false);
+            constexpr std::size_t few = 500;
+            add(over ? second : third, system.heads[i].point, of_head(i), false,
+                over && system.heads.size() < few);
         }
     std::vector<Label> all = std::move(first);
     for (auto* list : {&second, &third}) all.insert(all.end(), list->begin(), list->end());
@@ -110,9 +132,9 @@ std::vector<Label> PlanMap::labels(double larger) const {
             label.text = subject_.speaker.units.text(subject_.layout.elevation[i], model::Dimension::length);
             label.at = px_of_point(static_cast<Index>(i));
             const PointKind kind = system.points[i].kind;
-            label.half = larger * (kind == PointKind::plain  ? point_half
-                                   : kind == PointKind::head ? of_head(at(system.points[i].row))
-                                                             : device_half * thing_size_);
+            label.half = kind == PointKind::plain  ? point_half * larger
+                         : kind == PointKind::head ? of_head(at(system.points[i].row))
+                                                   : device_half * thing_size(static_cast<Index>(i), larger);
             label.size = small_letter * larger;
             label.style = "elevation";
             all.push_back(std::move(label));

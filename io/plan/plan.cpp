@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -21,6 +22,7 @@ namespace {
 using model::none;
 
 constexpr double edge = 20;            // px around the sheet
+constexpr double page_on_end = 1.25;   // height over width that a drawing may have
 constexpr double narrow_screen = 366;  // px that a phone leaves for the drawing
 
 /// The hatch of what is outside limits: lines on the ground, so that what lies beneath does not shine
@@ -28,7 +30,7 @@ constexpr double narrow_screen = 366;  // px that a phone leaves for the drawing
 constexpr std::string_view hatch =
     "<pattern id=\"hatch\" patternUnits=\"userSpaceOnUse\" width=\"5\" height=\"5\" "
     "patternTransform=\"rotate(45)\">"
-    "<rect class=\"hatch-ground\" width=\"5\" height=\"5\"/><path class=\"hatch-line\" d=\"M1.5 "
+    "<rect class=\"ground\" width=\"5\" height=\"5\"/><path class=\"hatch-line\" d=\"M1.5 "
     "0V5\"/></pattern>\n";
 
 /// Text set from the top down, wrapped at blanks; without an output it only measures.
@@ -88,8 +90,14 @@ class Sheet {
           inner_(width_ - (options.standalone ? 2 * edge : 0)),
           left_(options.standalone ? edge : 0),
           marks_(drawn_marks(subject, options)),
-          map_(subject, options, inner_),
-          legend_(subject, marks_, map_.to_scale()) {}
+          map_(std::make_unique<PlanMap>(subject, options, inner_, page_on_end * inner_, narrow())),
+          legend_(subject, marks_, map_->to_scale()) {
+        // A drawing on end has its legend beside it.
+        constexpr double least_for_both = 800, beside = 250;
+        if (!options.standalone || width_ < least_for_both || map_->height() < 0.95 * inner_) return;
+        legend_width_ = beside;
+        map_ = std::make_unique<PlanMap>(subject, options, inner_ - beside - edge, 1.1 * inner_, narrow());
+    }
 
     void write(Output& output) const {
         const double height = lay(nullptr);
@@ -104,7 +112,9 @@ class Sheet {
             "<desc>{}</desc>\n<defs>\n",
             escaped(plan_verdict(subject_, options_) + ". " + plan_critical(subject_, options_))));
         if (options_.standalone)
-            output.write(fmt::format("<style type=\"text/css\">{}</style>\n", plan_style()));
+            output.write(fmt::format(
+                "<style type=\"text/css\">\nsvg.plan {{ max-width: 100%; height: auto }}{}</style>\n",
+                plan_style()));
         output.write(hatch);
         output.write(fmt::format("</defs>\n<rect class=\"paper\" width=\"{}\" height=\"{}\"/>\n", px(width_),
                                  px(height)));
@@ -117,7 +127,7 @@ class Sheet {
         return system.heads.size() < 1000 ? 1000 : system.heads.size() < 8000 ? 1600 : 2400;
     }
     /// Marks and letters are so much larger where the drawing is shrunk to a narrow screen.
-    double narrow() const { return std::max(1.0, 0.85 * width_ / narrow_screen); }
+    double narrow() const { return options_.standalone ? 0 : std::max(1.0, 0.85 * width_ / narrow_screen); }
 
     /// Everything from the top down; the height.
     double lay(Output* output) const {
@@ -133,16 +143,23 @@ class Sheet {
         }
         if (output != nullptr) {
             output->write(fmt::format("<g id=\"map\" transform=\"translate({} {})\">\n", px(left_), px(y)));
-            map_.write(*output, options_.standalone ? 0 : narrow());
+            map_->write(*output);
             output->write("</g>\n");
         }
-        y += map_.height();
+        const double top = y;
+        y += map_->height();
+        if (!options_.standalone) return scale_for_page(output, y);
         y = strip(output, y);
-        if (!options_.standalone) return y;
-        rule(output, y + 4);
-        y += 14;
-        if (output != nullptr) legend_.write(*output, left_, y, inner_);
-        y += legend_.height(inner_) + 8;
+        if (legend_width_ > 0) {
+            if (output != nullptr)
+                legend_.write(*output, left_ + inner_ - legend_width_, top + 8, legend_width_);
+            y = std::max(y, top + 8 + legend_.height(legend_width_)) + 4;
+        } else {
+            rule(output, y + 4);
+            y += 14;
+            if (output != nullptr) legend_.write(*output, left_, y, inner_);
+            y += legend_.height(inner_) + 8;
+        }
         rule(output, y);
         Column foot(output, left_, y + 10, inner_);
         foot.paragraph(units_text(), 11, "label");
@@ -155,57 +172,69 @@ class Sheet {
             output->write(fmt::format("<path class=\"rule\" d=\"M{} {}H{}\"/>\n", px(left_), px(y),
                                       px(left_ + inner_)));
     }
-    /// North and a scale bar, or that there is no scale; then the notes.
+    /// North and a scale bar, at (left_, y); returns where they end.
+    double scale(Output* output, double y, double size, std::string_view classes) const {
+        const double metres =
+            bar_length(subject_.speaker.units, map_->px_per_metre(), inner_ * std::min(size, 2.0));
+        const double length = metres * map_->px_per_metre();
+        const std::string words = subject_.speaker.units.limit(metres, model::Dimension::length);
+        if (output != nullptr)
+            output->write(fmt::format(
+                "<g class=\"scale{0}\" transform=\"translate({1} {2}) scale({3})\"><title>{4}</title>"
+                "<path class=\"solid\" d=\"M12 0l5.5 15l-5.5-4z\"/><path class=\"measure\" d=\"M12 0l-5.5 "
+                "15l5.5-4\"/>"
+                "<text class=\"small strong\" x=\"12\" y=\"26\" text-anchor=\"middle\">N</text>"
+                "<path class=\"measure\" d=\"M34 18v6H{5}v-6\"/><text class=\"small\" x=\"{6}\" "
+                "y=\"25\">{7}</text></g>\n",
+                classes, px(left_), px(y), px(size), escaped("North is up; the bar is " + words + " long"),
+                px(34 + length / size), px(41 + length / size), escaped(words)));
+        return left_ + 41 * size + length + text_width(words) * 10 * size;
+    }
+    static constexpr double scale_height = 32;  // px
+
+    /// In a page: once for each screen. What there is to remark is the page's to say.
+    double scale_for_page(Output* output, double y) const {
+        if (!map_->to_scale()) return y;
+        scale(output, y, 1, " wide");
+        // The margin of the drawing lends some of the height.
+        constexpr double lent = 18;
+        scale(output, y - lent, narrow(), " narrow");
+        return y - lent + scale_height * narrow();
+    }
+
+    /// North and a scale bar, or that there is no scale; then what there is to remark.
     double strip(Output* output, double y) const {
         double text_left = left_ + 4;
         double top = y;
-        if (map_.to_scale()) {
-            constexpr double north = 30;
-            const double metres = bar_length(subject_.speaker.units, map_.px_per_metre(), inner_);
-            const double length = metres * map_.px_per_metre();
-            const std::string words = subject_.speaker.units.limit(metres, model::Dimension::length);
-            if (output != nullptr) {
-                const double x = left_ + 4 + north, base = y + 24;
-                output->write(fmt::format(
-                    "<g class=\"scale\"><title>{9}</title><path class=\"solid\" d=\"M{0} {1}l5.5 "
-                    "15l-5.5-4z\"/>"
-                    "<path class=\"measure\" d=\"M{0} {1}l-5.5 15l5.5-4\"/><text class=\"small strong\" "
-                    "x=\"{0}\" y=\"{2}\" "
-                    "text-anchor=\"middle\">N</text><path class=\"measure\" d=\"M{3} {4}v6H{5}v-6\"/>"
-                    "<text class=\"small\" x=\"{6}\" y=\"{7}\">{8}</text></g>\n",
-                    px(left_ + 12), px(y), px(y + 26), px(x), px(base - 6), px(x + length),
-                    px(x + length + 7), px(base + 1), escaped(words),
-                    escaped("North is up; the bar is " + words + " long")));
-            }
-            text_left = left_ + 4 + north + length + 7 + text_width(words) * 10 + 24;
+        if (map_->to_scale()) {
+            text_left = scale(output, y, 1, "") + 24;
             // Beside the bar where there is room, else below it.
-            if (left_ + inner_ - text_left < 260) {
-                text_left = left_ + 4;
-                top = y + 34;
-            } else {
-                top = y + 9;
-            }
+            constexpr double least = 260;
+            const bool beside = left_ + inner_ - text_left >= least;
+            top = y + (beside ? 9 : 34);
+            if (!beside) text_left = left_ + 4;
         }
         Column notes(output, text_left, top, left_ + inner_ - text_left);
-        for (const std::string& note : plan_notes(subject_, map_.to_scale(), map_.along_pipe()))
+        for (const std::string& note : plan_notes(subject_, map_->to_scale(), map_->along_pipe()))
             notes.paragraph(note, 11, "label");
-        return std::max(notes.y(), y + (map_.to_scale() ? 32 : 0)) + 6;
+        return std::max(notes.y(), y + (map_->to_scale() ? scale_height : 0)) + 6;
     }
     std::string units_text() const {
         using model::Dimension;
         const ShownUnits& units = subject_.speaker.units;
-        return fmt::format(
-            "Pressures in {}, flows in {}, velocities in {}, lengths and elevations in {}, bores in {}.",
-            units.word(Dimension::pressure), units.word(Dimension::flow), units.word(Dimension::velocity),
-            units.word(Dimension::length), units.word(Dimension::bore));
+        return fmt::format("Units: pressure {}, flow {}, velocity {}, length and elevation {}, bore {}.",
+                           units.word(Dimension::pressure), units.word(Dimension::flow),
+                           units.word(Dimension::velocity), units.word(Dimension::length),
+                           units.word(Dimension::bore));
     }
 
     const PlanSubject& subject_;
     const PlanOptions& options_;
     double width_, inner_, left_;
     const RunMarks& marks_;
-    PlanMap map_;
+    std::unique_ptr<PlanMap> map_;
     Legend legend_;
+    double legend_width_ = 0;  ///< px, beside the drawing; 0: below it
 };
 
 }  // namespace
@@ -224,6 +253,11 @@ void write_plan_legend(Output& output, const PlanSubject& subject, double width)
                     px(width), px(height)));
     legend.write(output, 0, 0, width);
     output.write("</svg>\n");
+}
+
+std::vector<std::string> plan_remarks(const PlanSubject& subject) {
+    const Placement placement = place(subject.system);
+    return plan_notes(subject, placement.to_scale, placement.along_pipe);
 }
 
 bool plan_is_to_scale(const model::System& system) {

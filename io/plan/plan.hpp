@@ -2,7 +2,9 @@
 // graph.
 #pragma once
 
+#include <string>
 #include <string_view>
+#include <vector>
 
 #include "io/plan/states.hpp"
 #include "io/write/output.hpp"
@@ -38,6 +40,10 @@ void write_plan_legend(Output& output, const PlanSubject& subject, double width)
 
 /// The style of the classes, used in both: CSS.
 std::string_view plan_style();
+
+/// What a page has to say beside the drawing: that it is not to scale, and what was placed by pipe length. A
+/// sentence each; empty where there is nothing.
+std::vector<std::string> plan_remarks(const PlanSubject& subject);
 
 /// False: the plan is a schematic, not to scale.
 bool plan_is_to_scale(const model::System& system);

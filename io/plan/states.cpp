@@ -121,9 +121,10 @@ HeadState RunMarks::state(Index head) const {
     return found == nullptr ? HeadState::off : found->state;
 }
 
-PlanMarks::PlanMarks(const model::System& system, const model::Layout& layout)
+PlanMarks::PlanMarks(const model::System& system, const model::Layout& layout, bool every_way)
     : system_(system),
       layout_(layout),
+      every_way_(every_way),
       worst_heads_(system.heads.size()),
       pipes_(system.pipes.size()),
       devices_(system.devices.size()),
@@ -178,7 +179,9 @@ void PlanMarks::add(const solver::RunResult& result, const solver::RunFindings& 
     marks.critical_head = findings.critical_head;
     marks.critical_margin = findings.critical_margin;
     marks.critical_run = result.run;
-    if (findings.critical_head != model::none)
+    const bool least = !(findings.critical_margin >= least_margin_);
+    if (findings.critical_margin < least_margin_) least_margin_ = findings.critical_margin;
+    if (findings.critical_head != model::none && (every_way_ || least))
         marks.way = way_to(system_, layout_, result, findings.critical_head);
 
     for (const auto list : over_lists)

@@ -54,7 +54,9 @@ struct Passed {
 /// Gathers them run by run, in the order of the case.
 class PlanMarks {
   public:
-    PlanMarks(const model::System& system, const model::Layout& layout);
+    /// `every_way`: find the way to the critical head of every run, not only of the one with the least
+    /// margin.
+    PlanMarks(const model::System& system, const model::Layout& layout, bool every_way = true);
 
     void add(const solver::RunResult& result, const solver::RunFindings& findings);
     /// After the last run.
@@ -74,6 +76,8 @@ class PlanMarks {
   private:
     const model::System& system_;
     const model::Layout& layout_;
+    bool every_way_;
+    double least_margin_ = std::numeric_limits<double>::infinity();  ///< Pa, of the runs so far
     std::vector<RunMarks> runs_;
     RunMarks worst_;
     solver::CheckSummary summary_;

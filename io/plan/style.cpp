@@ -33,9 +33,13 @@ std::string_view plan_style() {
 .plan .w0 { stroke-width: 1.4 } .plan .w1 { stroke-width: 2.2 } .plan .w2 { stroke-width: 3.2 } .plan .w3 { stroke-width: 4.4 }
 .plan .main.w0 { stroke-width: 4 } .plan .main.w1 { stroke-width: 5 } .plan .main.w2 { stroke-width: 6.2 } .plan .main.w3 { stroke-width: 7.6 }
 .plan .core.w0 { stroke-width: 1.4 } .plan .core.w1 { stroke-width: 2.2 } .plan .core.w2 { stroke-width: 3.2 } .plan .core.w3 { stroke-width: 4.4 }
+.plan .dense .w0 { stroke-width: .9 } .plan .dense .w1 { stroke-width: 1.3 } .plan .dense .w2 { stroke-width: 1.8 } .plan .dense .w3 { stroke-width: 2.4 }
+.plan .dense .main.w0 { stroke-width: 2.4 } .plan .dense .main.w1 { stroke-width: 3 } .plan .dense .main.w2 { stroke-width: 3.6 } .plan .dense .main.w3 { stroke-width: 4.4 }
+.plan .dense .way { stroke-width: 9 } .plan .dense .over-pipes { stroke-width: 8 } .plan .fine .way { stroke-width: 7 } .plan .fine .over-pipes { stroke-width: 5 }
+.plan .fine .lateral, .plan .fine .core { stroke-width: .7 } .plan .fine .main { stroke-width: 1.9 }
 .plan .closed-pipe { stroke-dasharray: 5 6 }
 .plan .over-pipes { stroke: url(#hatch); stroke-width: 12; stroke-linecap: butt; pointer-events: none }
-.plan .hatch-ground { fill: #ffffff; stroke: none } .plan .hatch-line { stroke: #c2410c; stroke-width: 2.4; stroke-linecap: butt }
+.plan .ground { fill: #ffffff; stroke: none } .plan .hatch-line { stroke: #c2410c; stroke-width: 2.4; stroke-linecap: butt }
 .plan .over .halo { fill: url(#hatch); stroke: #c2410c; stroke-width: 1.2 } .plan .halo { display: none } .plan .over .halo { display: inline }
 .plan .point .mark { fill: #5c6f78; stroke: none } .plan .point.over .mark { fill: #c2410c }
 .plan .within .mark { fill: #0f766e; stroke: #ffffff; stroke-width: .8 }
@@ -50,13 +54,18 @@ std::string_view plan_style() {
 .plan .supply .mark { fill: #22405c; stroke: none; fill-rule: evenodd }
 .plan .supply .mark, .plan .supply .halo { stroke-linejoin: miter }
 .plan .critical { fill: none; stroke: #1c2a30; stroke-width: 2 }
-.plan .dim { opacity: .3 }
+.plan .dim { opacity: .38 }
 @media (min-width: 641px) { .plan .narrow { display: none } }
 @media (max-width: 640px) {
   .plan .wide { display: none }
   .plan .head .mark, .plan .valve .mark, .plan .device .mark, .plan .device text, .plan .supply .mark, .plan .plate,
   .plan .halo, .plan .bar, .plan .critical { transform: scale(var(--narrow, 1)) }
+  .plan .device.small text { display: none }
   .plan .pipes path, .plan .throw, .plan .area { vector-effect: non-scaling-stroke }
+  .plan .w0 { stroke-width: .9 } .plan .w1 { stroke-width: 1.3 } .plan .w2 { stroke-width: 1.8 } .plan .w3 { stroke-width: 2.4 }
+  .plan .main.w0 { stroke-width: 2.4 } .plan .main.w1 { stroke-width: 3 } .plan .main.w2 { stroke-width: 3.6 } .plan .main.w3 { stroke-width: 4.4 }
+  .plan .core.w0 { stroke-width: .8 } .plan .core.w1 { stroke-width: 1.2 } .plan .core.w2 { stroke-width: 1.6 } .plan .core.w3 { stroke-width: 2.2 }
+  .plan .way { stroke-width: 9 } .plan .over-pipes { stroke-width: 8 }
 }
 @media (prefers-color-scheme: dark) {
   .plan { background: #12191d } .plan text { fill: #e6edf0 } .plan .paper { fill: #12191d }
@@ -64,7 +73,7 @@ std::string_view plan_style() {
   .plan .measure, .plan .critical { stroke: #e6edf0 } .plan .solid { fill: #e6edf0 } .plan .area { stroke: #6b7b82 }
   .plan .throw { fill: #4fd1c0; stroke: #4fd1c0 } .plan .throw.open { fill: none } .plan .way { stroke: #6e5a12 }
   .plan .lateral { stroke: #94a6ae } .plan .main { stroke: #9fc3e6 } .plan .core { stroke: #1c2b38 }
-  .plan .hatch-ground { fill: #12191d } .plan .hatch-line { stroke: #ff8f63 } .plan .over .halo { stroke: #ff8f63 }
+  .plan .ground { fill: #12191d } .plan .hatch-line { stroke: #ff8f63 } .plan .over .halo { stroke: #ff8f63 }
   .plan .point .mark { fill: #94a6ae } .plan .point.over .mark { fill: #ff8f63 }
   .plan .within .mark { fill: #4fd1c0; stroke: #12191d } .plan .low .mark { fill: #ff8f63; stroke: #12191d }
   .plan .high .mark { stroke: #ff8f63 } .plan .dry .mark { fill: #12191d; stroke: #ff8f63 }

@@ -25,6 +25,7 @@ std::string_view head_words(HeadState state);  ///< "below its limit" ...
 std::string_view valve_shape();
 std::string_view own_valve_shape();  ///< around its head
 std::string_view supply_shape();
+inline constexpr double supply_hole = 4.2;  ///< radius: nothing shines through it
 std::string_view device_shape();
 std::string_view closed_shape();
 std::string_view device_letters(model::DeviceType type);
