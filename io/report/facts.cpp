@@ -31,7 +31,7 @@ ReportFacts::ReportFacts(const CheckSubject& of, const Speaker& by)
       supplies(of.system.supplies.size(), {model::none, 0}),
       worksheets(most_worksheets),
       numbers(most_bytes_of_numbers),
-      marks(of.system, of.layout) {
+      marks(of.system, of.layout, false) {
     for (std::size_t i = 0; i < heads.size(); ++i) {
         const auto head = static_cast<Index>(i);
         heads[i].mark.state = HeadState::off;

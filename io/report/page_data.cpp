@@ -51,6 +51,19 @@ std::string heads_in(const RunMarks& marks, HeadState state) {
     return positions(list);
 }
 
+/// What the water passes on its way to the head of a worksheet, each once.
+std::string way_of(const solver::Worksheet& sheet) {
+    std::string text;
+    const solver::ElementRef* before = nullptr;
+    for (const solver::WorksheetLine& line : sheet.lines) {
+        if (line.subject.kind != solver::ElementKind::pipe || (before != nullptr && *before == line.subject))
+            continue;
+        text += fmt::format("{}pipe-{}", text.empty() ? "" : " ", line.subject.index);
+        before = &line.subject;
+    }
+    return text;
+}
+
 void write_run(JsonWriter& json, const RunMarks& marks) {
     const auto put = [&](std::string_view key, const std::string& text) {
         if (!text.empty()) json.text(key, text);
@@ -106,11 +119,14 @@ void write_page_data(const ReportParts& parts) {
     json.line().text("main_heads", positions(layout.heads_on_mainline));
     pass_on();
     std::map<Index, const std::string*> numbers;
+    std::map<Index, std::string> ways;
+    for (const auto& [badness, kept] : facts.worksheets.kept()) ways[badness.run] = way_of(kept.first);
     for (const auto& [badness, kept] : facts.numbers.kept()) numbers[badness.run] = &kept.first;
     json.line().key("runs").begin_object();
     for (const RunMarks& marks : facts.marks.runs()) {
         json.line().key(std::to_string(marks.run)).begin_object();
         write_run(json, marks);
+        if (const auto way = ways.find(marks.run); way != ways.end()) json.text("way", way->second);
         const auto found = numbers.find(marks.run);
         if (found != numbers.end()) {
             json.key("numbers");

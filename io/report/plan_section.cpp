@@ -45,10 +45,19 @@ void write_plan_section(const ReportParts& parts) {
     const PlanSubject subject{system, facts.subject.layout, facts.marks, facts.speaker};
     PlanOptions options;
     options.standalone = false;
+    html.raw("<div id=\"plan-sheet\">\n");
     write_plan(html.output(), subject, options);
+    html.raw("</div>\n");
     html.raw(
         "</div>\n<figcaption>\n<div id=\"card\" class=\"card\" role=\"status\" aria-live=\"polite\" "
         "hidden></div>\n");
+    for (const std::string& remark : plan_remarks(subject))
+        html.element("p class=\"about\"", remark).raw("\n");
+    if (facts.numbers.dropped() > 0)
+        html.raw(fmt::format(
+            "<p class=\"about\" id=\"numbers-kept\">The numbers of single runs are here for the {} "
+            "worst of {} runs; of the others, what they water and what is outside its limits.</p>\n",
+            facts.numbers.kept().size(), facts.runs.size()));
     html.raw("<div class=\"on-wide\">\n");
     write_plan_legend(html.output(), subject, 1000);
     html.raw("</div>\n<div class=\"on-narrow\">\n");

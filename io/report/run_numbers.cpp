@@ -28,17 +28,6 @@ class List {
 /// Less is what the balance leaves open, not water: 1e-9 gpm.
 constexpr double no_flow = 6.3e-14;  // m3/s
 
-std::string kind_name(solver::ElementKind kind) {
-    switch (kind) {
-        case solver::ElementKind::pipe:
-            return "pipe-";
-        case solver::ElementKind::device:
-            return "device-";
-        default:
-            return "valve-";
-    }
-}
-
 }  // namespace
 
 std::string run_numbers(const Speaker& speaker, const solver::RunResult& result, const RunMarks& marks) {
@@ -61,10 +50,12 @@ std::string run_numbers(const Speaker& speaker, const solver::RunResult& result,
     put("head_radius", radii);
     List pipes, pipe_flows, velocities, losses;
     for_each(result.concerned.pipes, [&](int i) {
-        if (!(std::abs(result.pipe_flow[at(i)]) > no_flow)) return;
+        // A large loop moves a little everywhere: what prints as nothing is left out.
+        std::string velocity = units.number(result.pipe_velocity[at(i)], Dimension::velocity);
+        if (velocity.find_first_of("123456789") == std::string::npos) return;
         pipes.add(i);
         pipe_flows.add(units.number(std::abs(result.pipe_flow[at(i)]), Dimension::flow));
-        velocities.add(units.number(result.pipe_velocity[at(i)], Dimension::velocity));
+        velocities.add(velocity);
         losses.add(units.number(std::abs(result.pipe_loss[at(i)]), Dimension::pressure, 1));
     });
     put("pipe", pipes);
@@ -108,10 +99,6 @@ std::string run_numbers(const Speaker& speaker, const solver::RunResult& result,
     });
     put("point", points);
     put("point_pressure", point_pressures);
-    List way;
-    for (const solver::ElementRef& each : marks.way)
-        way.add(kind_name(each.kind) + std::to_string(each.index));
-    put("way", way);
     return text;
 }
 

@@ -67,7 +67,7 @@ report.things = (() => {
     if (run !== "") {
       const note = document.createElement("p");
       note.textContent = ofRun ? "In run " + report.runName(run) + ": " + ofRun.filter(([, text]) => text !== "-").map(([term, text, unit]) => `${term.toLowerCase()} ${text} ${unit}`).join(", ")
-        : report.numbersOf(run) ? "No water passes it in run " + report.runName(run) + "."
+        : report.numbersOf(run) ? (kind === "pipe" ? "Hardly any water or none passes it in run " : "No water passes it in run ") + report.runName(run) + "."
         : "The numbers of run " + report.runName(run) + " are not in this file; see evenhead check --run.";
       card.append(note);
     }

@@ -51,7 +51,7 @@
     const over = words(facts.over);
     for (const id of over) classes(byId(id), ["over", "lit"]);
     change(byId("over-pipes"), "d", lines(over));
-    change(byId("way"), "d", lines(words(facts.numbers?.way)));
+    change(byId("way"), "d", lines(words(facts.way)));
     const critical = byId("critical"), head = byId("head-" + facts.critical);
     if (critical) change(critical, "transform", head ? head.getAttribute("transform").replace(/scale.*/, "") : "scale(0)");
   }
