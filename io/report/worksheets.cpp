@@ -119,8 +119,12 @@ void write_worksheets(const ReportParts& parts) {
         const solver::Worksheet& sheet = sheet_and_cost.first;
         const GradeLine line = find_grade_line(facts.speaker, facts.subject.layout, sheet);
         // A long one is set smaller, so that it stays on its page.
+        const std::size_t lines = sheet.lines.size();
         html.raw(fmt::format("<article class=\"sheet{}\" id=\"sheet-{}\">\n",
-                             sheet.lines.size() > 26 ? " long" : "", sheet.run));
+                             lines > 32   ? " longest"
+                             : lines > 19 ? " long"
+                                          : "",
+                             sheet.run));
         write_heading(html, facts, sheet);
         html.raw("<figure class=\"grade-line\">\n");
         draw_grade_line(html, facts.speaker, sheet, line, 340, "narrow");

@@ -112,8 +112,11 @@ report.things = (() => {
     if (report.dragged) return;
     choose(near(event.clientX, event.clientY), false);
   });
-  view.frame.addEventListener("pointerover", (event) => {
-    if (event.pointerType !== "mouse" || event.buttons) return;
+  let seen = ""; // where the mouse was: a page that scrolls beneath it is no pointing
+  view.frame.addEventListener("pointermove", (event) => {
+    const here = event.screenX + " " + event.screenY;
+    if (event.pointerType !== "mouse" || event.buttons || here === seen) return;
+    seen = here;
     const element = thingAt(event.target);
     if (element) fill(element);
   });
