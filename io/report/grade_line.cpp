@@ -112,7 +112,10 @@ struct Rows {
         while (row < ends.size() && x - width - apart < ends[row]) ++row;
         if (row == ends.size()) return false;
         ends[row] = last_left = x;
-        for (std::size_t below = 0; below < row; ++below) begins[below] = std::min(begins[below], x);
+        for (std::size_t below = 0; below < row; ++below) {
+            ends[below] = x;  // its leader stands there
+            begins[below] = std::min(begins[below], x);
+        }
         begins[row] = std::min(begins[row], x - width);
         last_right = std::min(last_right, x);
         placed.push_back({loss, x - width, x, x, point, static_cast<int>(row)});
@@ -125,7 +128,10 @@ struct Rows {
         std::size_t row = 0;
         while (row < begins.size() && x + width + apart > begins[row]) ++row;
         if (row == begins.size() || x < 0) return false;
-        for (std::size_t below = 0; below < row; ++below) begins[below] = std::min(begins[below], x);
+        for (std::size_t below = 0; below < row; ++below) {
+            if (begins[below] <= x) return false;  // a label on the left of its leader reaches here
+            begins[below] = x;
+        }
         begins[row] = last_right = x;
         placed.push_back({loss, x, x + width, x, point, static_cast<int>(row)});
         return true;

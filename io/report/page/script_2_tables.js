@@ -12,6 +12,7 @@
 
   // A cell that a spreadsheet would run as a formula gets an apostrophe in front.
   function csvCell(text) {
+    if (text === "-") return ""; // not known
     const plain = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i.test(text);
     const safe = /^[=+\-@\t\r]/.test(text) && !plain ? "'" + text : text;
     return /[",\n\r]/.test(safe) ? '"' + safe.replaceAll('"', '""') + '"' : safe;
