@@ -163,7 +163,11 @@ void PlanMap::measure_room() {
 }
 
 double PlanMap::head_size(double larger) const {
-    return std::clamp(head_room_ / head_needs_, 0.18 * std::pow(larger, 0.7), larger);
+    // On a narrow screen a few may rather overlap than be specks.
+    constexpr double least = 0.18, least_narrow = 0.5;
+    constexpr std::size_t few = 1000;
+    const bool narrow = larger > 1 && subject_.system.heads.size() < few;
+    return std::clamp(head_room_ / head_needs_, narrow ? least_narrow * larger : least, larger);
 }
 
 double PlanMap::thing_size(Index point, double larger) const {
