@@ -31,7 +31,8 @@ class Filling {
             const double there = slots[left ? 0 : 1];
             if (!used[left ? 0 : 1]) {
                 used[left ? 0 : 1] = true;
-                if (there > along) {
+                // Unless something beyond the point hangs there already.
+                if (there > along && row_.sides.size() == sides_before + first.size()) {
                     along = there;  // the point itself moves on, and with it what hangs on its other side
                     for (const std::size_t side : first) put_side(side, along);
                 }

@@ -321,14 +321,17 @@ class Ring {
         emit(chain.pipes.back(), none);
     }
 
-    /// A chain that cannot be drawn without crossing others: straight between its junctions.
+    /// A chain that cannot be drawn without crossing others: nearly straight between its junctions.
     void draw_across(std::size_t i) {
         const Chain& chain = chains_[i];
         const Spot from = spots_[at(chain.from)], to = spots_[at(chain.to)];
         Index start = junctions_[at(chain.from)];
+        // A little beside whatever stands on the way.
+        const double aside = 0.2137 * static_cast<double>(1 + across_++ % 4);
         for (std::size_t k = 0; k < chain.points.size(); ++k) {
             const double share = static_cast<double>(k + 1) / static_cast<double>(chain.points.size() + 1);
-            const Spot spot{from.x + (to.x - from.x) * share, from.y + (to.y - from.y) * share};
+            const Spot spot{from.x + (to.x - from.x) * share + aside,
+                            from.y + (to.y - from.y) * share - aside};
             branch_.points.emplace_back(chain.points[k], spot);
             for (const int hung : columns_[i].items[k].hung) branch_.hung.push_back({hung, spot, 3});
             if (start == branch_.anchor) branch_.ways.push_back({chain.pipes[k], start, {from}});
@@ -371,6 +374,7 @@ class Ring {
     std::vector<int> host_;        ///< by junction: the column that bears what hangs on it
     std::vector<int> top_hung_;
     int ahead_ = -1;
+    int across_ = 0;  ///< chains that cross others so far
     std::vector<double> height_;
     std::vector<Spot> spots_;  ///< of junctions
     double least_ = no_limit, most_ = -no_limit;
