@@ -171,9 +171,9 @@ void lay_line(Branches& branches, int number, double limit) {
                 branch.ways.push_back({item.pipe, items[place.item - 1].point, frame.turn(i - 1)});
         }
         for (const Rows::Side& side : rows.rows[i].sides)
-            branch.hung.push_back({side.branch, frame.spot(i, side.along), around + (side.left ? 1 : 3)});
+            branch.hung.push_back({side.branch, frame.spot(i, side.along), around + (side.left ? 1 : 3), {}});
         if (branch.ahead >= 0 && i + 1 == rows.rows.size())
-            branch.hung.push_back({branch.ahead, frame.spot(i, ahead_at), around});
+            branch.hung.push_back({branch.ahead, frame.spot(i, ahead_at), around, {}});
     }
 }
 

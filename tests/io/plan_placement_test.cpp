@@ -5,6 +5,8 @@
 
 #include <gtest/gtest.h>
 
+#include <boost/graph/adjacency_list.hpp>
+#include <boost/graph/boyer_myrvold_planar_test.hpp>
 #include <cmath>
 #include <map>
 #include <set>
@@ -128,6 +130,16 @@ int crossings(const model::System& system, const Placement& placement) {
     return static_cast<int>(found.size());
 }
 
+/// By Boyer and Myrvold's test; a pipe is a vertex, so that two between the same points do no harm.
+bool planar(const model::System& system) {
+    boost::adjacency_list<boost::vecS, boost::vecS, boost::undirectedS> graph(system.points.size() +
+                                                                              system.pipes.size());
+    for (std::size_t i = 0; i < system.pipes.size(); ++i)
+        for (const Index end : {system.pipes[i].from, system.pipes[i].to})
+            boost::add_edge(at(end), system.points.size() + i, graph);
+    return boost::boyer_myrvold_planarity_test(graph);
+}
+
 /// Points that share a place.
 int doubles(const Placement& placement) {
     std::set<std::pair<double, double>> places;
@@ -226,6 +238,7 @@ TEST(PlanPlacement, GeneratedSystemsOfEveryKindGetAPlaceForEveryPointTheSameEach
         for (const Spot& spot : placement.points)
             EXPECT_TRUE(std::isfinite(spot.x) && std::isfinite(spot.y)) << seed;
         EXPECT_EQ(doubles(placement), 0) << seed;
+        EXPECT_EQ(crossings(made.system, placement) > 0, !planar(made.system)) << seed;
         const Placement again = place(made.system);
         EXPECT_TRUE(again.points == placement.points && again.bends == placement.bends) << seed;
     }
