@@ -94,22 +94,32 @@ double PlanMap::radius(Index head) const {
 void PlanMap::fit(double width, double tallest) {
     double right = 0, bottom = 0;
     bool any = false;
-    const auto take = [&](const Spot& spot, double around) {
-        left_ = any ? std::min(left_, spot.x - around) : spot.x - around;
-        right = any ? std::max(right, spot.x + around) : spot.x + around;
-        bottom = any ? std::min(bottom, spot.y - around) : spot.y - around;
-        top_ = any ? std::max(top_, spot.y + around) : spot.y + around;
+    const auto take = [&](const Spot& spot) {
+        left_ = any ? std::min(left_, spot.x) : spot.x;
+        right = any ? std::max(right, spot.x) : spot.x;
+        bottom = any ? std::min(bottom, spot.y) : spot.y;
+        top_ = any ? std::max(top_, spot.y) : spot.y;
         any = true;
     };
-    for (const Spot& spot : placement_.points) take(spot, 0);
+    for (const Spot& spot : placement_.points) take(spot);
     for (const auto& bends : placement_.bends)
-        for (const Spot& spot : bends) take(spot, 0);
+        for (const Spot& spot : bends) take(spot);
     if (placement_.to_scale) {
         for (const model::Area& area : subject_.system.areas)
-            for (const auto& [x, y] : area.outline) take({x, y}, 0);
+            for (const auto& [x, y] : area.outline) take({x, y});
         for (std::size_t i = 0; i < subject_.system.heads.size(); ++i) {
-            const double throws = radius(static_cast<Index>(i));
-            if (throws > 0) take(placement_.points[at(subject_.system.heads[i].point)], throws);
+            const double metres = radius(static_cast<Index>(i));
+            const model::Head& head = subject_.system.heads[i];
+            const double arc = head.arc && head.arc->known() ? head.arc->value : 360;
+            const bool faces = head.facing && head.facing->known();
+            if (!(metres > 0) || (arc < 360 && !faces)) continue;
+            const double middle = faces ? head.facing->value : 0;
+            constexpr int steps = 24;
+            for (int step = 0; step <= steps; ++step) {
+                const double angle = (middle + arc * (step - steps / 2) / steps) * std::numbers::pi / 180;
+                const Spot& centre = placement_.points[at(head.point)];
+                take({centre.x + metres * std::sin(angle), centre.y + metres * std::cos(angle)});
+            }
         }
     }
     width_ = width;
