@@ -34,7 +34,7 @@ int with_prefix(const std::map<std::string, int>& ids, const std::string& prefix
 
 TEST(Plan, HasNothingButElementsAndAttributesOfSvg11) {
     const std::map<std::string, std::set<std::string>> allowed{
-        {"svg", {"xmlns", "version", "class", "width", "height", "viewBox"}},
+        {"svg", {"xmlns", "xmlns:xlink", "version", "class", "width", "height", "viewBox"}},
         {"title", {}},
         {"desc", {}},
         {"defs", {}},
@@ -44,6 +44,7 @@ TEST(Plan, HasNothingButElementsAndAttributesOfSvg11) {
         {"g", {"id", "class", "transform", "style"}},
         {"path", {"id", "class", "d", "transform"}},
         {"circle", {"class", "r"}},
+        {"use", {"class", "xlink:href"}},
         {"text", {"class", "x", "y", "text-anchor", "style"}},
     };
     for (const std::string& name : shipped_cases) {
