@@ -30,6 +30,7 @@ constexpr const char* program_footer =
     "  evenhead check garden.toml               every head of every run, what is outside limits\n"
     "  evenhead check parks                     every case in a folder, a line each\n"
     "  evenhead worksheet garden.toml L4        where the pressure of head L4 goes\n"
+    "  evenhead draw garden.toml -o plan.svg    its plan as a picture\n"
     "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
     "Each verb has more: evenhead check --help";
 

@@ -10,7 +10,7 @@ namespace evenhead::io {
 namespace {
 
 // Of a line of text, in em: above and below its baseline as browsers box it, and the distance from the mark.
-constexpr double ascent = 1.0, descent = 0.3, distance = 2.5;
+constexpr double ascent = 1.05, descent = 0.33, distance = 2.5;
 
 /// Whether a line (with its width) comes into a box: clipped to it by Liang and Barsky.
 bool crosses(const Spot& from, const Spot& to, const Box& box) {

@@ -106,7 +106,8 @@ void Legend::add_pipes(const PlanSubject& subject, const RunMarks& marks) {
             const std::string w = fmt::format("w{}", width);
             add(main ? line("main " + w) + line("core " + w) : line("lateral " + w), words);
         }
-    if (!marks.way.empty()) add(line("way") + line("lateral w1"), "way to the critical head");
+    if (!marks.way.empty())
+        add(line("way-edge") + line("way") + line("lateral w1"), "way to the critical head");
 }
 
 Legend::Grid Legend::grid(double width) const {

@@ -31,7 +31,8 @@ class Filling {
             const double there = slots[left ? 0 : 1];
             if (!used[left ? 0 : 1]) {
                 used[left ? 0 : 1] = true;
-                if (there > along) {
+                // Unless something beyond the point hangs there already.
+                if (there > along && row_.sides.size() == sides_before + first.size()) {
                     along = there;  // the point itself moves on, and with it what hangs on its other side
                     for (const std::size_t side : first) put_side(side, along);
                 }
@@ -170,9 +171,9 @@ void lay_line(Branches& branches, int number, double limit) {
                 branch.ways.push_back({item.pipe, items[place.item - 1].point, frame.turn(i - 1)});
         }
         for (const Rows::Side& side : rows.rows[i].sides)
-            branch.hung.push_back({side.branch, frame.spot(i, side.along), around + (side.left ? 1 : 3)});
+            branch.hung.push_back({side.branch, frame.spot(i, side.along), around + (side.left ? 1 : 3), {}});
         if (branch.ahead >= 0 && i + 1 == rows.rows.size())
-            branch.hung.push_back({branch.ahead, frame.spot(i, ahead_at), around});
+            branch.hung.push_back({branch.ahead, frame.spot(i, ahead_at), around, {}});
     }
 }
 

@@ -142,7 +142,8 @@ std::vector<Label> PlanMap::labels(double larger) const {
 
     // One label for the pipes of a size in each zone and in the mainline: at the longest of them.
     std::map<std::pair<int, std::string>, std::pair<double, Label>> sizes;
-    for (std::size_t i = 0; i < system.pipes.size() && system.pipes.size() < 3000; ++i) {
+    constexpr std::size_t most_pipes = 3000;  // a narrow screen has room for ids only
+    for (std::size_t i = 0; i < system.pipes.size() && system.pipes.size() < most_pipes && larger == 1; ++i) {
         if (pipe_is_dim(static_cast<Index>(i))) continue;
         const std::string text = size_text(subject_, system.pipes[i]);
         if (text.empty()) continue;

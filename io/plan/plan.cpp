@@ -102,7 +102,8 @@ class Sheet {
     void write(Output& output) const {
         const double height = lay(nullptr);
         output.write(
-            fmt::format("<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" class=\"plan\" "
+            fmt::format("<svg xmlns=\"http://www.w3.org/2000/svg\" "
+                        "xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\" class=\"plan\" "
                         "width=\"{0}\" height=\"{1}\" "
                         "viewBox=\"0 0 {0} {1}\"{2}>\n<title>{3}</title>\n",
                         px(width_), px(height),

@@ -314,23 +314,31 @@ class Ring {
                 branch_.points.emplace_back(item.point, spot(place.along));
             }
             const int around = column.frame.forward(r) ? 0 : 2;
-            for (const Rows::Side& side : column.rows.rows[r].sides)
-                branch_.hung.push_back({side.branch, spot(side.along), around + (side.left ? 1 : 3)});
+            for (const Rows::Side& side : column.rows.rows[r].sides) {
+                // What hangs on the top is reached along its bar and down the column.
+                const bool of_top =
+                    std::find(top_hung_.begin(), top_hung_.end(), side.branch) != top_hung_.end();
+                branch_.hung.push_back({side.branch, spot(side.along), around + (side.left ? 1 : 3),
+                                        of_top ? std::optional(Spot{top_x(i), to.y}) : std::nullopt});
+            }
         }
         if (top_x(i) != to.x) bends.push_back({top_x(i), to.y});
         emit(chain.pipes.back(), none);
     }
 
-    /// A chain that cannot be drawn without crossing others: straight between its junctions.
+    /// A chain that cannot be drawn without crossing others: nearly straight between its junctions.
     void draw_across(std::size_t i) {
         const Chain& chain = chains_[i];
         const Spot from = spots_[at(chain.from)], to = spots_[at(chain.to)];
         Index start = junctions_[at(chain.from)];
+        // A little beside whatever stands on the way.
+        const double aside = 0.2137 * static_cast<double>(1 + across_++ % 4);
         for (std::size_t k = 0; k < chain.points.size(); ++k) {
             const double share = static_cast<double>(k + 1) / static_cast<double>(chain.points.size() + 1);
-            const Spot spot{from.x + (to.x - from.x) * share, from.y + (to.y - from.y) * share};
+            const Spot spot{from.x + (to.x - from.x) * share + aside,
+                            from.y + (to.y - from.y) * share - aside};
             branch_.points.emplace_back(chain.points[k], spot);
-            for (const int hung : columns_[i].items[k].hung) branch_.hung.push_back({hung, spot, 3});
+            for (const int hung : columns_[i].items[k].hung) branch_.hung.push_back({hung, spot, 3, {}});
             if (start == branch_.anchor) branch_.ways.push_back({chain.pipes[k], start, {from}});
             start = chain.points[k];
         }
@@ -346,7 +354,7 @@ class Ring {
         if (ahead_ >= 0) {
             const Spot top = spots_[at(bars_.last)];
             const Extent& ahead = branches_.all[at(ahead_)].extent;
-            branch_.hung.push_back({ahead_, top, 0});
+            branch_.hung.push_back({ahead_, top, 0, {}});
             least_ = std::min(least_, top.x - ahead.left);
             most_ = std::max(most_, top.x + ahead.right);
             depth += ahead.depth;
@@ -355,7 +363,10 @@ class Ring {
         for (auto& [point, spot] : branch_.points) spot.x -= shift;
         for (Way& way : branch_.ways)
             for (Spot& bend : way.bends) bend.x -= shift;
-        for (Hung& hung : branch_.hung) hung.place.x -= shift;
+        for (Hung& hung : branch_.hung) {
+            hung.place.x -= shift;
+            if (hung.via) hung.via->x -= shift;
+        }
         branch_.extent = {shift - least_, most_ - shift, depth};
     }
 
@@ -371,6 +382,7 @@ class Ring {
     std::vector<int> host_;        ///< by junction: the column that bears what hangs on it
     std::vector<int> top_hung_;
     int ahead_ = -1;
+    int across_ = 0;  ///< chains that cross others so far
     std::vector<double> height_;
     std::vector<Spot> spots_;  ///< of junctions
     double least_ = no_limit, most_ = -no_limit;

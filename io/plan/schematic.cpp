@@ -104,24 +104,33 @@ class Layer {
     }
 
     void set(int root, const Frame& first, Placement& placement) const {
-        std::vector<std::pair<int, Frame>> stack{{root, first}};
+        struct Next {
+            int branch;
+            Frame frame;
+            std::optional<Spot> via;
+        };
+        std::vector<Next> stack{{root, first, {}}};
         while (!stack.empty()) {
-            const auto [number, frame] = stack.back();
+            const Next next = stack.back();
             stack.pop_back();
-            const Branch& branch = branches_.all[at(number)];
-            for (const auto& [point, spot] : branch.points) placement.points[at(point)] = frame.page(spot);
+            const Branch& branch = branches_.all[at(next.branch)];
+            for (const auto& [point, spot] : branch.points)
+                placement.points[at(point)] = next.frame.page(spot);
             for (const Way& way : branch.ways) {
                 std::vector<Spot> bends;
-                const Spot origin = frame.page({0, 0});
-                if (way.start == branch.anchor && way.start != none &&
-                    !(origin == placement.points[at(way.start)]))
-                    bends.push_back(origin);
-                for (const Spot& bend : way.bends) bends.push_back(frame.page(bend));
+                if (way.start == branch.anchor && way.start != none) {
+                    const Spot origin = next.frame.page({0, 0});
+                    if (next.via) bends.push_back(*next.via);
+                    if (!(origin == placement.points[at(way.start)])) bends.push_back(origin);
+                }
+                for (const Spot& bend : way.bends) bends.push_back(next.frame.page(bend));
                 if (system_.pipes[at(way.pipe)].from != way.start) std::reverse(bends.begin(), bends.end());
                 placement.bends[at(way.pipe)] = std::move(bends);
             }
             for (const Hung& hung : branch.hung)
-                stack.push_back({hung.branch, {frame.page(hung.place), (frame.turn + hung.turn) % 4}});
+                stack.push_back({hung.branch,
+                                 {next.frame.page(hung.place), (next.frame.turn + hung.turn) % 4},
+                                 hung.via ? std::optional(next.frame.page(*hung.via)) : std::nullopt});
         }
     }
 

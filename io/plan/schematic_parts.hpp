@@ -8,6 +8,7 @@
 #pragma once
 
 #include <limits>
+#include <optional>
 #include <vector>
 
 #include "io/plan/placement.hpp"
@@ -28,6 +29,7 @@ struct Hung {
     int branch = -1;
     Spot place;
     int turn = 0;
+    std::optional<Spot> via;  ///< on the way there from the anchor
 };
 
 /// A pipe that is not simply straight between its points: bends on the way from `start`. Every pipe that
