@@ -56,7 +56,7 @@ class Drawing {
           line_(line),
           width_(width) {
         const bool narrow = width < 600;
-        rows_ = narrow ? 6 : 4;
+        rows_ = narrow ? 7 : 6;
         left_ = narrow ? 44 : 60;
         right_ = width - (narrow ? 104 : 132);
         for (const GradePoint& point : line.points) {
