@@ -67,7 +67,7 @@ std::string_view plan_style() {
   .plan .core.w0 { stroke-width: .8 } .plan .core.w1 { stroke-width: 1.2 } .plan .core.w2 { stroke-width: 1.6 } .plan .core.w3 { stroke-width: 2.2 }
   .plan .way { stroke-width: 7.5 } .plan .way-edge { stroke-width: 9.5 } .plan .over-pipes { stroke-width: 8 }
 }
-@media (prefers-color-scheme: dark) {
+@media screen and (prefers-color-scheme: dark) {
   .plan { background: #12191d } .plan text { fill: #e6edf0 } .plan .paper { fill: #12191d }
   .plan .small, .plan .size { fill: #a9b8bf } .plan .elevation { fill: #b3c1f5 } .plan .rule { stroke: #3b4a51 }
   .plan .measure, .plan .critical { stroke: #e6edf0 } .plan .solid { fill: #e6edf0 } .plan .area { stroke: #6b7b82 }

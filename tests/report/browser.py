@@ -49,9 +49,10 @@ class Browser:
         self.cdp("Emulation.setDeviceMetricsOverride",
                  {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 600})
 
-    def theme(self, dark: bool) -> None:
+    def theme(self, dark: bool, media: str = "") -> None:
+        """`media`: "print" as it would be printed, "" for the screen."""
         self.cdp("Emulation.setEmulatedMedia",
-                 {"features": [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]})
+                 {"media": media, "features": [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]})
 
     def open(self, path: Path, fragment: str = "") -> float:
         """Opens the file; seconds until it is loaded."""

@@ -70,6 +70,15 @@ def contrast(browser: Browser) -> list[str]:
     return [f"contrast {ratio:.2f} of {what} {words!r}" for what, (ratio, words) in browser.run(CONTRAST)]
 
 
+def light_on_paper(browser: Browser) -> list[str]:
+    """Whoever reads in the dark prints on white paper."""
+    browser.theme(True, "print")
+    grounds = browser.run("return ['html', '#map', '.sheet'].map((s) => document.querySelector(s)).filter((e) => e).map((e) => {"
+                          "for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor; if (c !== 'rgba(0, 0, 0, 0)') return c; } })")
+    browser.theme(False)
+    return [f"printed on {ground}" for ground in grounds if ground != "rgb(255, 255, 255)"]
+
+
 def quiet(browser: Browser) -> list[str]:
     return ([f"console: {message}" for message in browser.console()]
             + [f"request: {url}" for url in browser.requests() if not url.startswith("file://") or not url.endswith(".html")])

@@ -174,6 +174,7 @@ def main(binary: str, case: Path) -> int:
             for dark in (False, True):
                 browser.theme(dark)
                 wrong += [("dark: " if dark else "light: ") + each for each in checks.contrast(browser)]
+            wrong += checks.light_on_paper(browser)
             wrong += select(browser, check) + keyboard(browser, check) + tables(browser)
             wrong += checks.labels(browser)
             browser.resize(390, 844)
