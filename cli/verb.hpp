@@ -45,6 +45,9 @@ struct OutputOptions {
 /// Adds --format, --output (-o), --all and --wide to a verb.
 void add_output_options(CLI::App& verb, OutputOptions& options);
 
+/// Adds --output (-o) alone.
+void add_output_file_option(CLI::App& verb, std::string& file);
+
 /// Adds --threads.
 void add_threads_option(CLI::App& verb, int& threads);
 
@@ -84,6 +87,8 @@ model::Index find_run(const model::System& system, const std::string& id);
 // chosen.
 void add_check(CLI::App& program, Action& action);
 void add_worksheet(CLI::App& program, Action& action);
+void add_report(CLI::App& program, Action& action);
+void add_draw(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);
 void add_start(CLI::App& program, Action& action);
 
