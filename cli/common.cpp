@@ -15,10 +15,10 @@
 
 namespace evenhead::cli {
 
-void add_output_options(CLI::App& verb, OutputOptions& options) {
+void add_output_options(CLI::App& verb, OutputOptions& options, const std::vector<std::string>& formats) {
     verb.add_option("--format", options.format, "of the result")
-        ->check(CLI::IsMember({"text", "json", "csv"}).description(""))
-        ->type_name("text|json|csv")
+        ->check(CLI::IsMember(formats).description(""))
+        ->type_name(fmt::format("{}", fmt::join(formats, "|")))
         ->default_str("text");
     verb.add_option("-o,--output", options.output, "write to FILE instead of the screen: whole or not at all")
         ->check([](const std::string& file) { return file.empty() ? "it names no file" : ""; }, "", "")
