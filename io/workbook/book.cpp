@@ -16,13 +16,19 @@ namespace evenhead::io {
 namespace {
 
 constexpr lxw_color_t ink = 0x1F2A24, soft_ink = 0x5B665F, shade = 0xE9EDE8, line = 0x8A968E,
-                      input_fill = 0xFFF5D9, input_line = 0xCDB671, bad_ink = 0x9B1C1C, link_ink = 0x1F4E79;
+                      input_fill = 0xFFF5D9, input_line = 0xCDB671, bad_ink = 0x9B1C1C, link_ink = 0x1F4E79,
+                      hairline = 0xB9C2BB;
 /// The file says when it was made. The same case has to give the same bytes, so it is always the same day.
 constexpr time_t fixed_time = 946684800;  // 1 January 2000
 
 void set_fill(lxw_format* format, lxw_color_t colour) {
     format_set_pattern(format, LXW_PATTERN_SOLID);
     format_set_fg_color(format, colour);
+}
+
+void set_hairline(lxw_format* format) {
+    format_set_bottom(format, LXW_BORDER_HAIR);
+    format_set_bottom_color(format, hairline);
 }
 
 void set_look(lxw_format* format, Look look) {
@@ -50,9 +56,12 @@ void set_look(lxw_format* format, Look look) {
             format_set_bottom_color(format, line);
             break;
         case Look::heading:
+        case Look::heading_left:
+        case Look::heading_note:
             format_set_bold(format);
             format_set_text_wrap(format);
-            format_set_align(format, LXW_ALIGN_CENTER);
+            format_set_align(format, look == Look::heading ? LXW_ALIGN_RIGHT : LXW_ALIGN_LEFT);
+            if (look == Look::heading_note) format_set_indent(format, 1);
             set_fill(format, shade);
             format_set_bottom(format, LXW_BORDER_MEDIUM);
             format_set_bottom_color(format, line);
@@ -77,8 +86,19 @@ void set_look(lxw_format* format, Look look) {
             format_set_top(format, LXW_BORDER_THIN);
             format_set_top_color(format, line);
             break;
+        case Look::note:
+            format_set_font_color(format, soft_ink);
+            format_set_indent(format, 1);
+            set_hairline(format);
+            break;
         case Look::working:
             format_set_font_color(format, soft_ink);
+            set_hairline(format);
+            break;
+        case Look::label:
+        case Look::result:
+        case Look::row:
+            set_hairline(format);
             break;
         case Look::balance:
             format_set_italic(format);
@@ -86,16 +106,17 @@ void set_look(lxw_format* format, Look look) {
             format_set_fg_color(format, line);
             break;
         case Look::bad_text:
+            format_set_indent(format, 1);
+            set_hairline(format);
             format_set_bold(format);
             format_set_font_color(format, bad_ink);
             break;
         case Look::link:
             format_set_underline(format, LXW_UNDERLINE_SINGLE);
             format_set_font_color(format, link_ink);
+            set_hairline(format);
             break;
         case Look::text:
-        case Look::label:
-        case Look::result:
         case Look::bad:
             break;
     }

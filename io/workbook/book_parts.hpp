@@ -20,8 +20,12 @@ enum class Look {
     title,
     text,
     wrapped,
-    heading,
+    heading,       ///< over numbers
+    heading_left,  ///< over labels
+    heading_note,  ///< over notes
     label,
+    note,     ///< words beside a number
+    row,      ///< an empty cell of a table
     input,    ///< a number that may be changed
     result,   ///< computed from other cells
     working,  ///< computed on the way to a result
@@ -111,8 +115,10 @@ class Sheet {
 
     /// Always a string, whatever it begins with; what could steer a screen is shown as "?".
     void text(int row, int column, std::string_view text, Look look = Look::text);
-    /// The same across several columns, at a height that holds it: `characters` fit on a line.
-    void paragraph(int row, int first, int last, std::string_view text, Look look, int characters);
+    /// The same, wrapped across several columns whose width is set, in a row that is high enough for it.
+    void paragraph(int row, int first, int last, std::string_view text, Look look);
+    /// Empty cells of that look.
+    void blank(int row, int first, int last, Look look);
     /// NaN leaves the cell empty, but for its look.
     void number(int row, int column, double value, Look look, const std::string& numbers = "");
     /// `formula` without "="; `value`: what it gives, for those who do not compute.
@@ -135,6 +141,7 @@ class Sheet {
     Book& book_;
     lxw_worksheet* sheet_;
     std::string name_;
+    std::map<int, double> widths_, heights_;  // by column; by row, of paragraphs
 };
 
 }  // namespace evenhead::io

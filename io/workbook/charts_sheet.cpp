@@ -24,8 +24,8 @@ class ChartsWriter {
 
     int write(const ChartTable& chart, int row) {
         sheet_.text(row, 0, fmt::format("Chart {}: {}", chart.number, heading(chart)), Look::section);
-        for (int column = 1; column < columns; ++column) sheet_.text(row, column, "", Look::section);
-        sheet_.paragraph(row + 1, 0, columns - 1, how(chart), Look::small, 84);
+        sheet_.blank(row, 1, columns - 1, Look::section);
+        sheet_.paragraph(row + 1, 0, columns - 1, how(chart), Look::small);
         first_ = row + 3;
         last_ = first_ + static_cast<int>(chart.x.size()) - 1;
         headings(chart, row + 2);
@@ -210,7 +210,7 @@ void write_charts(Book& book, Sheet& sheet, const ChartList& charts, const Shown
         1, 0, columns - 1,
         "The rows are those of the case; a row at no flow is added where it has none. Changed here, "
         "they change every sheet that reads them.",
-        Look::small, 84);
+        Look::small);
     ChartsWriter writer(book, sheet, units);
     int row = 3;
     for (const ChartTable& chart : charts.tables()) row = writer.write(chart, row);

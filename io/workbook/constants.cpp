@@ -81,9 +81,9 @@ class ConstantsWriter {
   private:
     void finish(const char* name, std::string_view unit, std::string_view what, std::string_view source) {
         sheet_.text(row_, 0, name, Look::label);
-        sheet_.text(row_, 2, unit, Look::label);
-        sheet_.text(row_, 3, what, Look::wrapped);
-        sheet_.text(row_, 4, source, Look::wrapped);
+        sheet_.text(row_, 2, unit, Look::note);
+        sheet_.text(row_, 3, what, Look::note);
+        sheet_.text(row_, 4, source, Look::note);
         book_.define(name, sheet_.name(), cell_name(row_, 1, true));
         ++row_;
     }
@@ -97,19 +97,22 @@ class ConstantsWriter {
 
 void write_constants(Book& book, Sheet& sheet, const Speaker& speaker, bool letter) {
     sheet.width(0, 0, 22);
-    sheet.width(1, 1, 15);
+    sheet.width(1, 1, 20);
     sheet.width(2, 2, 9);
-    sheet.width(3, 3, 34);
-    sheet.width(4, 4, 46);
+    sheet.width(3, 3, 50);
+    sheet.width(4, 4, 50);
     sheet.text(0, 0, "Constants", Look::title);
     sheet.height(0, 22);
     sheet.paragraph(
         1, 0, columns - 1,
         "Formulas use these by name. Another temperature changes density and viscosity on every sheet.",
-        Look::small, 130);
+        Look::small);
     const std::array<const char*, columns> headings{"Name", "Value", "Unit", "What it is", "Source"};
     for (int column = 0; column < columns; ++column)
-        sheet.text(3, column, headings[static_cast<std::size_t>(column)], Look::heading);
+        sheet.text(3, column, headings[static_cast<std::size_t>(column)],
+                   column == 0   ? Look::heading_left
+                   : column == 1 ? Look::heading
+                                 : Look::heading_note);
 
     const model::System& system = speaker.system;
     const ShownUnits& units = speaker.units;
@@ -133,7 +136,7 @@ void write_constants(Book& book, Sheet& sheet, const Speaker& speaker, bool lett
     const auto unit = [&](const char* name, Dimension dimension, const char* of) {
         const std::string word(units.word(dimension));
         rows.formula(name, std::string(definition_of(word)), 1 / units.in_unit(1, dimension), of,
-                     fmt::format("1 {} in {}", word, of), "definition of the unit");
+                     fmt::format("{} in 1 {}", of, word), "definition of the unit");
     };
     unit("pressure_unit", Dimension::pressure, "Pa");
     unit("flow_unit", Dimension::flow, "m3/s");

@@ -14,7 +14,6 @@ namespace {
 using model::Dimension;
 using solver::ElementKind;
 
-constexpr int characters = 104;  // that a line of the sheet holds
 constexpr std::size_t most_rows = 500;
 
 class Notes {
@@ -54,15 +53,19 @@ class Notes {
         sheet_.text(row_, 0, words, Look::section);
         sheet_.text(row_++, 1, "", Look::section);
     }
-    void say(const std::string& words) { sheet_.paragraph(row_++, 0, 1, words, Look::wrapped, characters); }
+    void say(const std::string& words) { sheet_.paragraph(row_++, 0, 1, words, Look::wrapped); }
+
+    void pair(const std::pair<std::string, std::string>& row) {
+        sheet_.paragraph(row_, 0, 0, row.first, Look::wrapped);
+        sheet_.paragraph(row_++, 1, 1, row.second, Look::wrapped);
+    }
 
     void pairs(const char* heading, const Pairs& rows) {
         if (rows.empty()) return;
         section(heading);
         const std::size_t shown = std::min(rows.size(), most_rows);
         for (std::size_t i = 0; i < shown; ++i) {
-            sheet_.text(row_, 0, rows[i].first, Look::wrapped);
-            sheet_.text(row_++, 1, rows[i].second, Look::wrapped);
+            pair(rows[i]);
         }
         if (shown < rows.size())
             say(fmt::format("and {} more: check --all lists them.", rows.size() - shown));
@@ -108,10 +111,7 @@ class Notes {
             {"Regulation", "holds its outlet at the pressure set, as long as there is more above it."},
             {"Elevation", "height x density x gravity."},
         };
-        for (const auto& [name, words] : rows) {
-            sheet_.text(row_, 0, name, Look::wrapped);
-            sheet_.text(row_++, 1, words, Look::wrapped);
-        }
+        for (const auto& row : rows) pair(row);
     }
 
     Pairs assumptions() const {

@@ -37,8 +37,9 @@ class RunSheet {
         for (std::size_t i = 0; i < worksheet_.lines.size(); ++i) line(i);
         results();
         heading();
-        bottom();
         layout();
+        bottom();
+        print();
         return cells_;
     }
 
@@ -58,6 +59,7 @@ class RunSheet {
         const WorksheetLine* before = i > 0 ? &worksheet_.lines[i - 1] : nullptr;
         const LineInputs& inputs = plan_.inputs[i];
         const int row = first_line + static_cast<int>(i);
+        sheet_.blank(row, 1, columns_.last_printed(), Look::row);
         sheet_.text(row, 0, worksheet_label(speaker_, of, before), Look::label);
         flow(row, of.flow, before != nullptr ? before->flow : std::nan(""));
         const bool fittings = inputs.law == LineLaw::fittings;
@@ -86,7 +88,7 @@ class RunSheet {
                    : fmt::format("{}+{}", ref(row - 1, Column::pressure), ref(row, Column::change));
         sheet_.formula(row, column(Column::pressure), sum, shown(of.pressure, Dimension::pressure),
                        Look::result, digits(Dimension::pressure, 1));
-        sheet_.text(row, column(Column::law), law_words(inputs, charts_), Look::working);
+        sheet_.text(row, column(Column::law), law_words(inputs, charts_), Look::note);
         if (!std::isnan(inputs.elevation)) elevation_row_ = row;
     }
 
@@ -215,8 +217,11 @@ class RunSheet {
         return formulas_.darcy_weisbach(cells);
     }
 
-    /// A line below the table: what it is, and its number in the column where such numbers stand.
-    void result(int row, const std::string& words) { sheet_.text(row, 0, words, Look::label); }
+    /// A line below the table; its number comes into the column where such numbers stand.
+    void result(int row, const std::string& words, int last) {
+        sheet_.blank(row, 1, last, Look::row);
+        sheet_.text(row, 0, words, Look::label);
+    }
 
     void results() {
         const int last = first_line + static_cast<int>(worksheet_.lines.size()) - 1;
@@ -224,7 +229,7 @@ class RunSheet {
         const int place = column(Column::pressure);
         const std::string numbers = digits(Dimension::pressure, 1);
         const auto pressure = [&](double si) { return shown(si, Dimension::pressure); };
-        for (int c = 0; c <= columns_.last_printed(); ++c) sheet_.text(row, c, "", Look::total);
+        sheet_.blank(row, 0, columns_.last_printed(), Look::total);
         sheet_.text(row, 0, "Pressure at the nozzle of " + id(ElementKind::head, worksheet_.head),
                     Look::total);
         sheet_.formula(row, place, ref(last, Column::pressure), pressure(worksheet_.pressure), Look::total,
@@ -233,17 +238,17 @@ class RunSheet {
         cells_.pressure = sheet_.reference(row, place);
         const auto& set = system_.heads[at(worksheet_.head)].set;
         if (set && worksheet_.lines.back().item != "regulation") {
-            result(++row, "Its body holds at most");
+            result(++row, "Its body holds at most", columns_.last_printed());
             input(row, Column::set, pressure(set->value), numbers);
             sheet_.formula(at_nozzle, place,
                            fmt::format("MIN({},{})", ref(last, Column::pressure), ref(row, Column::set)),
                            pressure(worksheet_.pressure), Look::total, numbers);
         }
         if (!std::isnan(worksheet_.wanted)) {
-            result(++row, "Pressure wanted");
+            result(++row, "Pressure wanted", columns_.last_printed());
             input(row, Column::pressure, pressure(worksheet_.wanted), numbers);
             cells_.wanted = sheet_.reference(row, place);
-            result(++row, "Margin");
+            result(++row, "Margin", columns_.last_printed());
             sheet_.formula(row, place,
                            fmt::format("{}-{}", cell_name(at_nozzle, place), cell_name(row - 1, place)),
                            pressure(worksheet_.margin), Look::total, numbers);
@@ -259,17 +264,17 @@ class RunSheet {
         const int place = column(Column::flow);
         const double assumed = plan_.sheet->head_flow;
         const ChartTable& nozzle = charts_[plan_.nozzle];
-        result(row, "Flow assumed at the nozzle");
+        result(row, "Flow assumed at the nozzle", place);
         flow_at_nozzle(row, last, assumed);
         const std::string assumed_cell = cell_name(row, place);
-        result(++row, fmt::format("Flow at this pressure (chart {})", nozzle.number));
+        result(++row, fmt::format("Flow at this pressure (chart {})", nozzle.number), place);
         const double by_nozzle = shown(assumed, Dimension::flow);
         sheet_.formula(row, place, nozzle_formula(nozzle, pressure, assumed_cell), by_nozzle, Look::result,
                        numbers);
-        result(++row, "Difference");
+        result(++row, "Difference", place);
         sheet_.formula(row, place, fmt::format("{}-{}", cell_name(row - 1, place), assumed_cell), 0,
                        Look::result, fmt::format("+{0};-{0};{0}", numbers));
-        result(++row, "Flow of the run, all heads together");
+        result(++row, "Flow of the run, all heads together", place);
         sheet_.number(row, place, shown(plan_.sheet->run_flow, Dimension::flow), Look::result,
                       digits(Dimension::flow));
         cells_.flow = sheet_.reference(row, place);
@@ -313,9 +318,9 @@ class RunSheet {
                                      [](const LineInputs& line) { return line.law == LineLaw::balance; });
         if (any) sheet_.text(row++, 0, "Hatched: from the balance, by no law", Look::balance);
         ++row;
-        const int last = columns_.last_printed(), characters = 150;
+        const int last = columns_.last_printed();
         const auto say = [&](const std::string& words) {
-            sheet_.paragraph(row++, 0, last, words, Look::small, characters);
+            sheet_.paragraph(row++, 0, last, words, Look::small);
         };
         const solver::Closure& closure = plan_.sheet->closure;
         say((plan_.sheet->note.empty() ? "" : plan_.sheet->note + " ") +
@@ -343,12 +348,13 @@ class RunSheet {
         sheet_.width(0, 0, std::min(44, std::max(33, widest)));
         for (const auto& [of, place] : columns_.places()) {
             if (of == Column::way) {
-                sheet_.text(heading_row, place, "On the way", Look::heading);
+                sheet_.text(heading_row, place, "On the way", Look::heading_left);
                 continue;
             }
-            sheet_.width(place, place, of == Column::gap ? 3 : of == Column::law ? 26 : 10.5);
+            sheet_.width(place, place, of == Column::gap ? 3 : of == Column::law ? 27 : 10);
             if (of != Column::gap)
-                sheet_.text(heading_row, place, column_heading(of, speaker_), Look::heading);
+                sheet_.text(heading_row, place, column_heading(of, speaker_),
+                            of == Column::law ? Look::heading_note : Look::heading);
         }
         if (columns_.has(Column::gap))
             sheet_.text(heading_row - 1, column(Column::gap) + 1, "On the way to the results (not printed)",
@@ -356,6 +362,9 @@ class RunSheet {
         sheet_.height(0, 22);
         sheet_.height(3, 20);
         sheet_.height(heading_row, 30);
+    }
+
+    void print() {
         PrintSetup setup;
         setup.letter = uses_letter_paper(system_);
         setup.landscape = true;

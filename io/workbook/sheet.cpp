@@ -73,12 +73,28 @@ void Sheet::text(int row, int column, std::string_view text, Look look) {
                                    book_.format(look)));
 }
 
-void Sheet::paragraph(int row, int first, int last, std::string_view text, Look look, int characters) {
+void Sheet::blank(int row, int first, int last, Look look) {
+    for (int column = first; column <= last; ++column)
+        written(worksheet_write_blank(sheet_, row_of(row), column_of(column), book_.format(look)));
+}
+
+void Sheet::paragraph(int row, int first, int last, std::string_view text, Look look) {
     const std::string shown = cell_text(text);
-    written(worksheet_merge_range(sheet_, row_of(row), column_of(first), row_of(row), column_of(last),
-                                  shown.c_str(), book_.format(look)));
-    const std::string lines = io::paragraph(shown, characters);
-    height(row, 3 + line_points * static_cast<double>(std::count(lines.begin(), lines.end(), '\n')));
+    if (last > first)
+        written(worksheet_merge_range(sheet_, row_of(row), column_of(first), row_of(row), column_of(last),
+                                      shown.c_str(), book_.format(look)));
+    else
+        written(
+            worksheet_write_string(sheet_, row_of(row), column_of(first), shown.c_str(), book_.format(look)));
+    // The width of a column is in digits; letters are as wide on the whole, small ones fit a tenth more.
+    double width = 0;
+    for (int column = first; column <= last; ++column) width += widths_.at(column);
+    const std::string lines =
+        io::paragraph(shown, static_cast<int>(look == Look::small ? width * 1.1 : width));
+    double& high = heights_[row];
+    high =
+        std::max(high, 3 + line_points * static_cast<double>(std::count(lines.begin(), lines.end(), '\n')));
+    height(row, high);
 }
 
 void Sheet::number(int row, int column, double value, Look look, const std::string& numbers) {
@@ -106,6 +122,7 @@ void Sheet::link(int row, int column, std::string_view text, const std::string& 
 }
 
 void Sheet::width(int first, int last, double characters) {
+    for (int column = first; column <= last; ++column) widths_[column] = characters;
     written(worksheet_set_column(sheet_, column_of(first), column_of(last), characters, nullptr));
 }
 

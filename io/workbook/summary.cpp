@@ -69,11 +69,15 @@ class Summary {
                                                      "Verdict on it",
                                                      "Findings\nof check"};
         for (int column = 0; column < columns; ++column)
-            sheet_.text(row, column, words[static_cast<std::size_t>(column)], Look::heading);
+            sheet_.text(row, column, words[static_cast<std::size_t>(column)],
+                        column == 0                  ? Look::heading_left
+                        : column == 2 || column == 6 ? Look::heading_note
+                                                     : Look::heading);
         sheet_.height(row, 30);
     }
 
     void line(int row, const WorkbookRun& run) {
+        sheet_.blank(row, 1, columns - 1, Look::row);
         const std::string name = id(ElementKind::run, run.run);
         const auto found = std::find_if(sheets_.begin(), sheets_.end(), [&](const WrittenSheet& written) {
             return written.sheet->worksheet.run == run.run;
@@ -95,10 +99,10 @@ class Summary {
             sheet_.number(row, 1, flow, Look::result, of_flow);
         sheet_.number(row, 7, static_cast<double>(run.outside), Look::result, "0");
         if (run.head == model::none) {
-            sheet_.text(row, 6, "no head runs", Look::label);
+            sheet_.text(row, 6, "no head runs", Look::note);
             return;
         }
-        sheet_.text(row, 2, id(ElementKind::head, run.head), Look::label);
+        sheet_.text(row, 2, id(ElementKind::head, run.head), Look::note);
         if (found == sheets_.end()) {
             sheet_.number(row, 3, pressure(run.pressure), Look::result, of_pressure);
             sheet_.number(row, 4, pressure(run.pressure - run.margin), Look::result, of_pressure);
@@ -115,28 +119,30 @@ class Summary {
             }
         }
         if (std::isnan(run.margin)) {
-            sheet_.text(row, 6, "nothing is wanted", Look::label);
+            sheet_.text(row, 6, "nothing is wanted", Look::note);
             return;
         }
-        sheet_.words(row, 6, verdict_formula(cell_name(row, 5)), verdict(run.margin), Look::result);
+        sheet_.words(row, 6, verdict_formula(cell_name(row, 5)), verdict(run.margin), Look::note);
         sheet_.warn_below_zero(row, 5);
     }
 
     /// Above the table: in how many runs the critical head gets too little.
     void verdict_line(int last) {
-        const std::string cells = cell_name(heading_row + 1, 5, true) + ":" + cell_name(last, 5, true);
-        const auto few =
-            static_cast<double>(std::count_if(runs_.begin(), runs_.end(), [](const WorkbookRun& run) {
-                return !run.failure && run.margin < 0;
-            }));
-        sheet_.formula(3, 0, fmt::format("COUNTIF({},\"<-0.0000005\")", cells), few, Look::verdict,
-                       fmt::format("\"Too little pressure in \"0\" of {}\"", counted(runs_.size(), "run")));
+        const std::string few = fmt::format("COUNTIF({}:{},\"<-0.0000005\")",
+                                            cell_name(heading_row + 1, 5, true), cell_name(last, 5, true));
+        const auto count = std::count_if(runs_.begin(), runs_.end(), [](const WorkbookRun& run) {
+            return !run.failure && run.margin < 0;
+        });
+        const std::string every = "Enough pressure in every run that is solved",
+                          some = fmt::format(" of {} with too little pressure", counted(runs_.size(), "run"));
+        sheet_.words(3, 0, fmt::format("IF({0}=0,\"{1}\",{0}&\"{2}\")", few, every, some),
+                     count == 0 ? every : std::to_string(count) + some, Look::verdict);
         sheet_.height(3, 20);
     }
 
     void notes(int row) {
         const auto say = [&](const std::string& words, Look look) {
-            sheet_.paragraph(row++, 0, columns - 1, words, look, 112);
+            sheet_.paragraph(row++, 0, columns - 1, words, look);
         };
         for (const WorkbookRun& run : runs_) {
             if (!run.failure) continue;

@@ -19,8 +19,10 @@ void write_workbook(Output& output, const WorkbookSubject& subject, const std::v
     std::vector<SheetPlan> plans;
     for (const WorkbookSheet& sheet : sheets) {
         plans.push_back(plan_sheet(speaker, sheet, charts));
-        plans.back().name =
-            book.reserve(element_id(speaker.system, {solver::ElementKind::run, sheet.worksheet.run}));
+        // With a blank in it the name is quoted wherever it is referred to: "4" or "A1" alone would be a
+        // number or a cell.
+        plans.back().name = book.reserve(
+            "Run " + element_id(speaker.system, {solver::ElementKind::run, sheet.worksheet.run}));
     }
     const ColumnList columns(plans, charts);
 
