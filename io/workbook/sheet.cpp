@@ -27,14 +27,34 @@ std::string clipped(std::string text, std::size_t most) {
     return text.substr(0, end) + " ...";
 }
 
-/// For the lines above and below a page, where "&" begins a code.
+/// For the lines above and below a page, where "&" begins a code and "&&" is the character. The library takes
+/// the
+/// "&G" of "&&G" for a picture.
 std::string page_text(const std::string& text) {
     std::string result;
     for (const char c : clipped(cell_text(text), most_letters)) {
+        if (!result.empty() && result.back() == '&' && (c == 'G' || c == '[')) result += ' ';
         if (c == '&') result += '&';
         result += c == '\n' ? ' ' : c;
     }
     return result;
+}
+
+/// A reader of the file takes "_x0041_" for an escaped "A"; escaped itself it stays what it is.
+std::string escaped(std::string text) {
+    const auto is_code = [&](std::size_t at) {
+        constexpr std::size_t length = 7;
+        if (at + length > text.size() || text[at + 1] != 'x' || text[at + length - 1] != '_') return false;
+        const std::string_view digits = std::string_view(text).substr(at + 2, 4);
+        return digits.find_first_not_of("0123456789abcdefABCDEF") == std::string_view::npos;
+    };
+    constexpr std::string_view underscore = "_x005F";
+    for (std::size_t at = text.find('_'); at != std::string::npos; at = text.find('_', at + 1)) {
+        if (!is_code(at)) continue;
+        text.insert(at, underscore);
+        at += underscore.size();
+    }
+    return text;
 }
 
 }  // namespace
@@ -69,7 +89,7 @@ void written(lxw_error error) {
 }
 
 void Sheet::text(int row, int column, std::string_view text, Look look) {
-    written(worksheet_write_string(sheet_, row_of(row), column_of(column), cell_text(text).c_str(),
+    written(worksheet_write_string(sheet_, row_of(row), column_of(column), escaped(cell_text(text)).c_str(),
                                    book_.format(look)));
 }
 
@@ -79,7 +99,7 @@ void Sheet::blank(int row, int first, int last, Look look) {
 }
 
 void Sheet::paragraph(int row, int first, int last, std::string_view text, Look look) {
-    const std::string shown = cell_text(text);
+    const std::string shown = escaped(cell_text(text));
     if (last > first)
         written(worksheet_merge_range(sheet_, row_of(row), column_of(first), row_of(row), column_of(last),
                                       shown.c_str(), book_.format(look)));
@@ -118,7 +138,7 @@ void Sheet::words(int row, int column, const std::string& formula, const std::st
 void Sheet::link(int row, int column, std::string_view text, const std::string& sheet) {
     const std::string place = "internal:" + quoted_sheet(sheet) + "!A1";
     written(worksheet_write_url_opt(sheet_, row_of(row), column_of(column), place.c_str(),
-                                    book_.format(Look::link), cell_text(text).c_str(), nullptr));
+                                    book_.format(Look::link), escaped(cell_text(text)).c_str(), nullptr));
 }
 
 void Sheet::width(int first, int last, double characters) {

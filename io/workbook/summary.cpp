@@ -99,7 +99,7 @@ class Summary {
             sheet_.number(row, 1, flow, Look::result, of_flow);
         sheet_.number(row, 7, static_cast<double>(run.outside), Look::result, "0");
         if (run.head == model::none) {
-            sheet_.text(row, 6, "no head runs", Look::note);
+            sheet_.text(row, 6, "no water", Look::bad_text);
             return;
         }
         sheet_.text(row, 2, id(ElementKind::head, run.head), Look::note);
