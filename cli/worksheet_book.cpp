@@ -83,6 +83,13 @@ Status worksheet_of_every_run(const WorksheetCommand& command, const io::CaseRea
     io::Output output(command.output.output);
     io::write_workbook(output, {speaker, reading.layout, reading.warnings, reading.files}, runs, sheets);
     output.finish();
+    if (!command.quiet)
+        std::fputs(
+            fmt::format("Wrote {}: a summary of {}, and a sheet for {}.\n",
+                        io::printable(command.output.output), io::counted(runs.size(), "run"),
+                        sheets.size() < runs.size() ? fmt::format("{} of them", sheets.size()) : "each")
+                .c_str(),
+            stderr);
     if (failed > 0 && !command.quiet)
         std::fputs(fmt::format("evenhead: {} of {} without a proven solution: see the summary, or check.\n",
                                failed, io::counted(runs.size(), "run"))

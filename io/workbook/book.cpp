@@ -17,7 +17,7 @@ namespace {
 
 constexpr lxw_color_t ink = 0x1F2A24, soft_ink = 0x5B665F, shade = 0xE9EDE8, line = 0x8A968E,
                       input_fill = 0xFFF5D9, input_line = 0xCDB671, bad_ink = 0x9B1C1C, link_ink = 0x1F4E79,
-                      hairline = 0xB9C2BB;
+                      hairline = 0xB9C2BB, held_fill = 0xDDE2DD;
 /// The file says when it was made. The same case has to give the same bytes, so it is always the same day.
 constexpr time_t fixed_time = 946684800;  // 1 January 2000
 
@@ -96,14 +96,16 @@ void set_look(lxw_format* format, Look look) {
             set_hairline(format);
             break;
         case Look::label:
+            format_set_shrink(format);  // ids may be long
+            set_hairline(format);
+            break;
         case Look::result:
         case Look::row:
             set_hairline(format);
             break;
         case Look::balance:
             format_set_italic(format);
-            format_set_pattern(format, LXW_PATTERN_LIGHT_UP);
-            format_set_fg_color(format, line);
+            set_fill(format, held_fill);
             break;
         case Look::bad_text:
             format_set_indent(format, 1);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "io/workbook/charts_parts.hpp"
+#include "io/write/finding_list.hpp"
 
 namespace evenhead::io {
 namespace {
@@ -36,11 +37,7 @@ class ChartsWriter {
 
   private:
     static std::string heading(const ChartTable& chart) {
-        constexpr std::size_t most = 6;
-        std::string names;
-        for (std::size_t i = 0; i < std::min(most, chart.owners.size()); ++i)
-            names += (i == 0 ? "" : ", ") + chart.owners[i];
-        if (chart.owners.size() > most) names += fmt::format(" and {} more", chart.owners.size() - most);
+        const std::string names = id_list(chart.owners, 6);
         switch (chart.kind) {
             case ChartKind::loss:
                 return "loss of " + names;

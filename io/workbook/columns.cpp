@@ -56,4 +56,14 @@ SheetPlan plan_sheet(const Speaker& speaker, const WorkbookSheet& sheet, ChartLi
     return plan;
 }
 
+std::string job_and_date(const model::System& system) {
+    std::string text = system.job.empty() ? "" : "Job " + system.job;
+    if (!system.date.empty()) text += (text.empty() ? "" : ", ") + system.date;
+    return text;
+}
+
+bool uses_letter_paper(const model::System& system) {
+    return system.units == model::UnitSystem::us;
+}
+
 }  // namespace evenhead::io

@@ -15,7 +15,7 @@ using solver::ElementKind;
 class Reader {
   public:
     Reader(const Speaker& speaker, const solver::WorksheetLine& line, ChartList& charts)
-        : speaker_(speaker), system_(speaker.system), line_(line), charts_(charts) {}
+        : system_(speaker.system), line_(line), charts_(charts) {}
 
     LineInputs read() {
         const std::string& item = line_.item;
@@ -135,7 +135,6 @@ class Reader {
         }
     }
 
-    const Speaker& speaker_;
     const model::System& system_;
     const solver::WorksheetLine& line_;
     ChartList& charts_;

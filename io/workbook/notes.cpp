@@ -111,19 +111,16 @@ class Notes {
             {"Regulation", "holds its outlet at the pressure set, as long as there is more above it."},
             {"Elevation", "height x density x gravity."},
         };
-        for (const auto& row : rows) pair(row);
+        const bool hazen_williams = system_.friction == model::FrictionLaw::hazen_williams;
+        for (const auto& row : rows)
+            if (row.first != (hazen_williams ? "Darcy-Weisbach" : "Hazen-Williams")) pair(row);
     }
 
     Pairs assumptions() const {
         Pairs rows;
         for (const auto* list : {&system_.assumptions, &subject_.layout.assumptions})
             for (const model::Assumption& assumption : *list) {
-                const std::string value = assumed_value(subject_.speaker.units, assumption);
-                const bool said = value.find(assumption.what) != std::string::npos;
-                std::string words = said ? value : assumption.what;
-                if (!said && !value.empty()) words += " " + value;
-                if (!assumption.why.empty()) words += " (" + assumption.why + ")";
-                rows.emplace_back(assumption.subject, words);
+                rows.emplace_back(assumption.subject, assumption_words(subject_.speaker.units, assumption));
             }
         return rows;
     }

@@ -7,6 +7,7 @@
 #include "io/workbook/formulas_parts.hpp"
 #include "io/workbook/run_sheet_parts.hpp"
 #include "io/write/check_answer.hpp"
+#include "io/write/finding_list.hpp"
 #include "io/write/layout.hpp"
 #include "io/write/worksheet.hpp"
 #include "model/position.hpp"
@@ -19,6 +20,7 @@ using solver::ElementKind;
 using solver::WorksheetLine;
 
 constexpr int heading_row = 4, first_line = 5;
+constexpr std::size_t most_named = 6;
 
 class RunSheet {
   public:
@@ -299,11 +301,9 @@ class RunSheet {
         std::string details = job_and_date(system_);
         if (!details.empty()) details += ". ";
         details += "Supply " + id(ElementKind::supply, worksheet_.lines.front().subject.index);
-        constexpr std::size_t most = 6;
-        const auto& open = plan_.sheet->open;
-        for (std::size_t i = 0; i < std::min(most, open.size()); ++i)
-            details += (i == 0 ? ". Open: " : ", ") + id(ElementKind::valve, open[i]);
-        if (open.size() > most) details += fmt::format(" and {} more", open.size() - most);
+        std::vector<std::string> open;
+        for (const model::Index valve : plan_.sheet->open) open.push_back(id(ElementKind::valve, valve));
+        if (!open.empty()) details += ". Open: " + id_list(open, most_named);
         sheet_.text(2, 0, details + ".", Look::text);
         if (margin_.empty())
             sheet_.text(3, 0, "No wanted pressure is given", Look::verdict);
@@ -316,7 +316,7 @@ class RunSheet {
         sheet_.text(row++, 0, "Shaded: an input, may be changed", Look::input);
         const bool any = std::any_of(plan_.inputs.begin(), plan_.inputs.end(),
                                      [](const LineInputs& line) { return line.law == LineLaw::balance; });
-        if (any) sheet_.text(row++, 0, "Hatched: from the balance, by no law", Look::balance);
+        if (any) sheet_.text(row++, 0, "Grey: from the balance, by no law", Look::balance);
         ++row;
         const int last = columns_.last_printed();
         const auto say = [&](const std::string& words) {
@@ -395,16 +395,6 @@ class RunSheet {
 ResultCells write_run_sheet(Sheet& sheet, const WorkbookSubject& subject, const SheetPlan& plan,
                             const ColumnList& columns, const ChartList& charts) {
     return RunSheet(sheet, subject, plan, columns, charts).write();
-}
-
-std::string job_and_date(const model::System& system) {
-    std::string text = system.job.empty() ? "" : "Job " + system.job;
-    if (!system.date.empty()) text += (text.empty() ? "" : ", ") + system.date;
-    return text;
-}
-
-bool uses_letter_paper(const model::System& system) {
-    return system.units == model::UnitSystem::us;
 }
 
 }  // namespace evenhead::io

@@ -10,7 +10,7 @@ namespace evenhead::io {
 namespace {
 
 constexpr std::size_t most_bytes = 4000;  // of a cell's string
-constexpr std::size_t most_letters = 60;  // of what repeats above every page
+constexpr std::size_t most_letters = 48;  // of what repeats above every page
 constexpr double line_points = 13;
 
 lxw_row_t row_of(int row) {

@@ -6,7 +6,7 @@
 
 #include "io/workbook/formulas_parts.hpp"
 #include "io/workbook/overview_parts.hpp"
-#include "io/write/layout.hpp"
+#include "io/write/finding_list.hpp"
 #include "model/position.hpp"
 
 namespace evenhead::io {
@@ -48,12 +48,10 @@ class Summary {
         sheet_.text(1, 0, "Pressure at the critical head of every run, worst first", Look::text);
         std::string details = job_and_date(system_);
         if (!details.empty()) details += ". ";
-        constexpr std::size_t most = 6;
-        for (std::size_t i = 0; i < std::min(most, system_.supplies.size()); ++i)
-            details += (i == 0 ? system_.supplies.size() == 1 ? "Supply " : "Supplies " : ", ") +
-                       id(ElementKind::supply, static_cast<model::Index>(i));
-        if (system_.supplies.size() > most)
-            details += fmt::format(" and {} more", system_.supplies.size() - most);
+        std::vector<std::string> supplies;
+        for (std::size_t i = 0; i < system_.supplies.size(); ++i)
+            supplies.push_back(id(ElementKind::supply, static_cast<model::Index>(i)));
+        details += (supplies.size() == 1 ? "Supply " : "Supplies ") + id_list(supplies, 6);
         sheet_.text(2, 0, details + ".", Look::text);
     }
 
@@ -66,7 +64,7 @@ class Summary {
                                                      "Pressure\n" + psi,
                                                      "Wanted\n" + psi,
                                                      "Margin\n" + psi,
-                                                     "Verdict on it",
+                                                     "Verdict",
                                                      "Findings\nof check"};
         for (int column = 0; column < columns; ++column)
             sheet_.text(row, column, words[static_cast<std::size_t>(column)],
@@ -133,8 +131,12 @@ class Summary {
         const auto count = std::count_if(runs_.begin(), runs_.end(), [](const WorkbookRun& run) {
             return !run.failure && run.margin < 0;
         });
-        const std::string every = "Enough pressure in every run that is solved",
-                          some = fmt::format(" of {} with too little pressure", counted(runs_.size(), "run"));
+        const auto failed = std::count_if(runs_.begin(), runs_.end(),
+                                          [](const WorkbookRun& run) { return run.failure.has_value(); });
+        const std::string unsolved = failed == 0 ? "" : fmt::format("; {} without a proven solution", failed);
+        const std::string every = "Enough pressure at every critical head" + unsolved,
+                          some = fmt::format(" of {} with too little pressure{}",
+                                             counted(runs_.size(), "run"), unsolved);
         sheet_.words(3, 0, fmt::format("IF({0}=0,\"{1}\",{0}&\"{2}\")", few, every, some),
                      count == 0 ? every : std::to_string(count) + some, Look::verdict);
         sheet_.height(3, 20);

@@ -170,15 +170,8 @@ std::string CheckText::list(std::string_view title, std::size_t count,
 std::vector<std::string> CheckText::assumptions() const {
     Gathered gathered;
     for (const auto* list : {&subject_.system.assumptions, &subject_.layout.assumptions})
-        for (const auto& assumption : *list) {
-            const std::string value = assumed_value(speaker_.units, assumption);
-            // "loss" goes without saying before "usual loss of a 1 in backflow".
-            const bool said = value.find(assumption.what) != std::string::npos;
-            std::string text = said ? value : assumption.what;
-            if (!said && !value.empty()) text += " " + value;
-            if (!assumption.why.empty()) text += " (" + assumption.why + ")";
-            gathered.add(text, assumption.subject);
-        }
+        for (const auto& assumption : *list)
+            gathered.add(assumption_words(speaker_.units, assumption), assumption.subject);
     return gathered.sentences(
         [](const std::string& text, const std::string& ids) { return ids + ": " + text + "."; },
         options_.page);

@@ -154,6 +154,16 @@ std::string with_dot(std::string text) {
     return text;
 }
 
+std::string assumption_words(const ShownUnits& units, const model::Assumption& assumption) {
+    const std::string value = assumed_value(units, assumption);
+    // "loss" goes without saying before "usual loss of a 1 in backflow".
+    const bool said = value.find(assumption.what) != std::string::npos;
+    std::string words = said ? value : assumption.what;
+    if (!said && !value.empty()) words += " " + value;
+    if (!assumption.why.empty()) words += " (" + assumption.why + ")";
+    return words;
+}
+
 std::string counted(std::size_t number, std::string_view noun) {
     return fmt::format("{} {}{}", number, noun, number == 1 ? "" : "s");
 }

@@ -41,6 +41,9 @@ std::vector<std::string> failure_sentences(const Speaker& speaker, const solver:
 /// The value of an assumption: "100 ft", or its words.
 std::string assumed_value(const ShownUnits& units, const model::Assumption& assumption);
 
+/// What is assumed of its subject: "usual loss of a 1 in backflow (no loss is given)".
+std::string assumption_words(const ShownUnits& units, const model::Assumption& assumption);
+
 /// "One head", "3 runs": a number and its noun.
 std::string counted(std::size_t number, std::string_view noun);
 /// With a capital first letter (ASCII; ids are left alone).

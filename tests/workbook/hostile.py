@@ -186,6 +186,27 @@ def check_failed(checker, binary, folder):
         checker.true(openpyxl.load_workbook(path).sheetnames == ["Run v5", "Notes", "Charts", "Constants"], f"sheets of {options}")
 
 
+def check_no_law(checker, binary, folder):
+    """A meter that opens above 2 psi holds the half psi between two supplies while nothing flows: its number is the balance's."""
+    case, path = folder / "spring.toml", folder / "spring.xlsx"
+    case.write_text('ground = 0\nsupplies = [ { id = "A", static = 62 }, { id = "B", static = 61.5 } ]\n'
+                    'devices = [ { id = "meter", type = "meter", flow = [0, 10, 20], loss = [2, 3, 5] } ]\n'
+                    'nozzles = [ { id = "n", pressure = 30, flow = 1 } ]\nheads = [ { id = "Z", nozzle = "n", elev = 900 } ]\n'
+                    'pipes = [ { along = "A 9 meter 9 T 9 Z", bore = 1 }, { along = "B 9 T", bore = 1 } ]\n')
+    write_book(binary, case, path)
+    book = Workbook(path)
+    sheet = book.book["Run all"]
+    row = next(cell.row for cell in sheet["A"] if cell.value == "meter")
+    change = next(cell for cell in sheet[row] if isinstance(cell.value, float) and cell.value < 0)
+    checker.true(abs(change.value + 0.5) < 1e-9 and change.fill.fill_type == "solid", f"change {change.value}")
+    checker.true(any(cell.value == "no law: from the balance" for cell in sheet[row]), "nothing of it said")
+    checker.true(any(cell.value == "Grey: from the balance, by no law" for cell in sheet["A"]), "no explanation of the grey")
+    for at, cell, formula, stored in book.formulas():
+        value = book.value(at, cell)
+        checker.true(value == stored or abs(value - stored) < 1e-5, f"{at}!{cell} {formula}: {value}, not {stored}")
+    checker.true(any(cell.value == "No wanted pressure is given" for cell in sheet["A"]), "no word of what is wanted")
+
+
 def main(binary, folder, case):
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
@@ -207,6 +228,7 @@ def main(binary, folder, case):
     check_same(checker, binary, folder, case)
     check_files(checker, binary, folder, case)
     check_failed(checker, binary, folder)
+    check_no_law(checker, binary, folder)
     shutil.rmtree(folder)
     print(f"{checker.count} checks, {checker.wrong} wrong")
     return 1 if checker.wrong else 0
