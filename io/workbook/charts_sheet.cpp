@@ -100,18 +100,26 @@ class ChartsWriter {
         };
         switch (chart.kind) {
             case ChartKind::loss:
-                name("flow", 0), name("loss", 2);
+                name("flow", 0);
+                name("loss", 2);
                 if (chart.cubic) name("slope", 4);
                 break;
             case ChartKind::rise:
-                name("flow", 0), name("rise", 1);
-                if (chart.cubic) name("secant", 2), name("slope", 3);
+                name("flow", 0);
+                name("rise", 1);
+                if (!chart.cubic) break;
+                name("secant", 2);
+                name("slope", 3);
                 break;
             case ChartKind::tests:
-                name("flow", 0), name("drop", 2), name("power", 3);
+                name("flow", 0);
+                name("drop", 2);
+                name("power", 3);
                 break;
             case ChartKind::nozzle:
-                name("pressure", 0), name("flow", 1), name("exponent", 2);
+                name("pressure", 0);
+                name("flow", 1);
+                name("exponent", 2);
                 break;
         }
     }

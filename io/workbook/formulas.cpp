@@ -155,7 +155,6 @@ std::string column_heading(Column column, const Speaker& speaker) {
         case Column::factor:
             return "Friction\nfactor";
         case Column::gap:
-        case Column::count:
             break;
     }
     return "";

@@ -41,7 +41,6 @@ enum class Column {
     root_2,
     root_3,
     factor,
-    count,
 };
 
 /// What a sheet will hold, found before any is written.

@@ -85,7 +85,10 @@ void unwritten(const std::string& why) {
 }
 
 void written(lxw_error error) {
-    if (error != LXW_NO_ERROR) unwritten(lxw_strerror(error));
+    if (error == LXW_NO_ERROR) return;
+    std::string why = lxw_strerror(error);
+    if (!why.empty() && why.back() == '.') why.pop_back();
+    unwritten(why);
 }
 
 void Sheet::text(int row, int column, std::string_view text, Look look) {
