@@ -9,8 +9,8 @@
 namespace evenhead::io {
 namespace {
 
-constexpr std::size_t most_bytes = 4000;  // of a cell's string
-constexpr std::size_t most_letters = 48;  // of what repeats above every page
+constexpr std::size_t most_bytes = 4000;   // of a cell's string
+constexpr std::size_t most_letters = 110;  // of what repeats above every page
 constexpr double line_points = 13;
 
 lxw_row_t row_of(int row) {
@@ -30,13 +30,22 @@ std::string clipped(std::string text, std::size_t most) {
 /// For the lines above and below a page, where "&" begins a code and "&&" is the character. The library takes
 /// the
 /// "&G" of "&&G" for a picture.
-std::string page_text(const std::string& text) {
+std::string coded(std::string_view text) {
     std::string result;
-    for (const char c : clipped(cell_text(text), most_letters)) {
+    for (const char c : text) {
         if (!result.empty() && result.back() == '&' && (c == 'G' || c == '[')) result += ' ';
         if (c == '&') result += '&';
         result += c == '\n' ? ' ' : c;
     }
+    return result;
+}
+
+/// As much of the text as there is room for: both sides of such a line and their codes take 255 characters.
+std::string page_text(const std::string& text) {
+    const std::string shown = cell_text(text);
+    std::string result = coded(shown);
+    for (std::size_t most = std::min(shown.size(), most_letters); result.size() > most_letters; --most)
+        result = coded(clipped(shown, most - 1));
     return result;
 }
 
@@ -109,11 +118,11 @@ void Sheet::paragraph(int row, int first, int last, std::string_view text, Look 
     else
         written(
             worksheet_write_string(sheet_, row_of(row), column_of(first), shown.c_str(), book_.format(look)));
-    // The width of a column is in digits; letters are as wide on the whole, small ones fit a tenth more.
+    // The width of a column is in digits; letters are as wide on the whole, small ones fit a fifth more.
     double width = 0;
     for (int column = first; column <= last; ++column) width += widths_.at(column);
     const std::string lines =
-        io::paragraph(shown, static_cast<int>(look == Look::small ? width * 1.1 : width));
+        io::paragraph(shown, static_cast<int>(look == Look::small ? width * 1.2 : width));
     double& high = heights_[row];
     high =
         std::max(high, 3 + line_points * static_cast<double>(std::count(lines.begin(), lines.end(), '\n')));

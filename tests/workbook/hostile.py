@@ -26,7 +26,7 @@ NAMES = ["=1+1", "=cmd|'/C'!A0", "@SUM(1)", "+1", "-2", "<b>x</b>", "]]>", "&amp
          "x" * 33, "\u00c9", "\u00e9", "A1", "4", "R1C1", "TRUE", "summary", "Notes", "CHARTS", "constants", "'quoted'", "[a]:*?/\\",
          "History", "{1;2}", "#REF!", "'Run'!A1"]
 TITLES = ["=HYPERLINK(\"file:///etc/passwd\")", "<script>alert(1)</script> & more", "&C&G &P &\"x\"", "@title", "-1 ]]> --><!--", "\u202eturned\u202c",
-          "long " * 400]
+          "long " * 400, "&" * 300, "&G&[Picture]" * 30]
 
 
 def quoted(text):
