@@ -15,10 +15,10 @@
 
 namespace evenhead::cli {
 
-void add_output_options(CLI::App& verb, OutputOptions& options) {
+void add_output_options(CLI::App& verb, OutputOptions& options, const std::vector<std::string>& formats) {
     verb.add_option("--format", options.format, "of the result")
-        ->check(CLI::IsMember({"text", "json", "csv"}).description(""))
-        ->type_name("text|json|csv")
+        ->check(CLI::IsMember(formats).description(""))
+        ->type_name(fmt::format("{}", fmt::join(formats, "|")))
         ->default_str("text");
     add_output_file_option(verb, options.output);
     verb.add_flag("--all", options.all, "every row, not the first 20 of each table");

@@ -36,14 +36,15 @@ using Action = std::function<Status()>;
 
 /// Options that several verbs take.
 struct OutputOptions {
-    std::string format = "text";  ///< text json csv
+    std::string format = "text";  ///< text json csv xlsx
     std::string output;           ///< file; empty: standard output
     bool all = false;             ///< every row, not the first 20
     bool wide = false;            ///< lines as long as they come, not 60 columns
 };
 
-/// Adds --format, --output (-o), --all and --wide to a verb.
-void add_output_options(CLI::App& verb, OutputOptions& options);
+/// Adds --format (one of `formats`), --output (-o), --all and --wide to a verb.
+void add_output_options(CLI::App& verb, OutputOptions& options,
+                        const std::vector<std::string>& formats = {"text", "json", "csv"});
 
 /// Adds --output (-o) alone.
 void add_output_file_option(CLI::App& verb, std::string& file);

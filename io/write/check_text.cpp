@@ -152,11 +152,8 @@ std::string CheckText::list(std::string_view title, std::size_t count,
 std::vector<std::string> CheckText::assumptions() const {
     Gathered gathered;
     for (const auto* list : {&subject_.system.assumptions, &subject_.layout.assumptions})
-        for (const auto& assumption : *list) {
-            std::string text = assumption_words(speaker_.units, assumption);
-            if (!assumption.why.empty()) text += " (" + assumption.why + ")";
-            gathered.add(text, assumption.subject);
-        }
+        for (const auto& assumption : *list)
+            gathered.add(assumption_and_reason(speaker_.units, assumption), assumption.subject);
     return gathered.sentences(
         [](const std::string& text, const std::string& ids) { return ids + ": " + text + "."; }, most_ids());
 }

@@ -154,6 +154,18 @@ std::string with_dot(std::string text) {
     return text;
 }
 
+std::string assumption_words(const ShownUnits& units, const model::Assumption& assumption) {
+    const std::string value = assumed_value(units, assumption);
+    // "loss" goes without saying before "usual loss of a 1 in backflow".
+    if (value.find(assumption.what) != std::string::npos) return value;
+    return value.empty() ? assumption.what : assumption.what + " " + value;
+}
+
+std::string assumption_and_reason(const ShownUnits& units, const model::Assumption& assumption) {
+    const std::string words = assumption_words(units, assumption);
+    return assumption.why.empty() ? words : words + " (" + assumption.why + ")";
+}
+
 std::string counted(std::size_t number, std::string_view noun) {
     return fmt::format("{} {}{}", number, noun, number == 1 ? "" : "s");
 }
@@ -298,13 +310,6 @@ std::string assumed_value(const ShownUnits& units, const model::Assumption& assu
     std::string text = units.limit(assumption.number, assumption.dimension);
     if (!assumption.words.empty()) text += " " + assumption.words;
     return text;
-}
-
-std::string assumption_words(const ShownUnits& units, const model::Assumption& assumption) {
-    const std::string value = assumed_value(units, assumption);
-    // "loss" goes without saying before "usual loss of a 1 in backflow".
-    if (value.find(assumption.what) != std::string::npos) return value;
-    return value.empty() ? assumption.what : assumption.what + " " + value;
 }
 
 }  // namespace evenhead::io

@@ -46,6 +46,8 @@ std::string assumed_value(const ShownUnits& units, const model::Assumption& assu
 
 /// What is assumed and its value: "ground 100 ft", "usual loss of a 1 in backflow".
 std::string assumption_words(const ShownUnits& units, const model::Assumption& assumption);
+/// The same with why: "usual loss of a 1 in backflow (no loss is given)".
+std::string assumption_and_reason(const ShownUnits& units, const model::Assumption& assumption);
 
 /// "One head", "3 runs": a number and its noun.
 std::string counted(std::size_t number, std::string_view noun);
