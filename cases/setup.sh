@@ -3,10 +3,11 @@
 
 # To build the program.
 build_packages="g++ cmake ninja-build ccache dpkg-dev file libeigen3-dev libboost-graph-dev libcli11-dev
-    libtomlplusplus-dev nlohmann-json3-dev libfmt-dev libhwy-dev"
-# To test it: the test runner, and the general-purpose libraries that the answers are checked against.
+    libtomlplusplus-dev nlohmann-json3-dev libfmt-dev libhwy-dev libxlsxwriter-dev"
+# To test it: the test runner, and the general-purpose libraries that the answers are checked against;
+# a browser that looks at reports.
 test_packages="libgtest-dev libbenchmark-dev python3 python3-numpy python3-scipy python3-fluids python3-iapws
-    libsundials-dev libsuitesparse-dev locales"
+    python3-openpyxl libsundials-dev libsuitesparse-dev locales chromium chromium-driver python3-selenium poppler-utils"
 # To fuzz it, and to look over the source.
 clang_packages="clang-14 libclang-rt-14-dev clang-tidy-14"
 

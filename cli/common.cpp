@@ -15,16 +15,20 @@
 
 namespace evenhead::cli {
 
-void add_output_options(CLI::App& verb, OutputOptions& options) {
+void add_output_options(CLI::App& verb, OutputOptions& options, const std::vector<std::string>& formats) {
     verb.add_option("--format", options.format, "of the result")
-        ->check(CLI::IsMember({"text", "json", "csv"}).description(""))
-        ->type_name("text|json|csv")
+        ->check(CLI::IsMember(formats).description(""))
+        ->type_name(fmt::format("{}", fmt::join(formats, "|")))
         ->default_str("text");
-    verb.add_option("-o,--output", options.output, "write to FILE instead of the screen: whole or not at all")
-        ->check([](const std::string& file) { return file.empty() ? "it names no file" : ""; }, "", "")
-        ->type_name("FILE");
+    add_output_file_option(verb, options.output);
     verb.add_flag("--all", options.all, "every row, not the first 20 of each table");
     verb.add_flag("--wide", options.wide, "lines as long as they come, not 60 columns");
+}
+
+void add_output_file_option(CLI::App& verb, std::string& file) {
+    verb.add_option("-o,--output", file, "write to FILE instead of the screen: whole or not at all")
+        ->check([](const std::string& name) { return name.empty() ? "it names no file" : ""; }, "", "")
+        ->type_name("FILE");
 }
 
 void add_threads_option(CLI::App& verb, int& threads) {

@@ -30,6 +30,7 @@ constexpr const char* program_footer =
     "  evenhead check garden.toml               every head of every run, what is outside limits\n"
     "  evenhead check parks                     every case in a folder, a line each\n"
     "  evenhead worksheet garden.toml L4        where the pressure of head L4 goes\n"
+    "  evenhead draw garden.toml -o plan.svg    its plan as a picture\n"
     "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
     "Each verb has more: evenhead check --help";
 
@@ -85,7 +86,7 @@ Status command_line_error(const CLI::App& program, const CLI::ParseError& error)
     if ((no_verb || dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr) && !extras.empty())
         what = fmt::format("\"{}\" is not known here{}", extras.front(), nearest_to(program, extras.front()));
     else if (no_verb)
-        what = "a verb is missing: check, worksheet, kinds or start";
+        what = "a verb is missing: check, worksheet, draw, kinds or start";
     say_error(what, Status::bad_input);
     say(fmt::format("See: evenhead {}--help\n", verb));
     return Status::bad_input;
@@ -126,6 +127,8 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     program.require_subcommand(1);
     add_check(program, action);
     add_worksheet(program, action);
+    add_report(program, action);
+    add_draw(program, action);
     add_kinds(program, action);
     add_start(program, action);
     for (CLI::App* verb : program.get_subcommands({})) verb->group("Verbs");

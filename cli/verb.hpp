@@ -36,14 +36,18 @@ using Action = std::function<Status()>;
 
 /// Options that several verbs take.
 struct OutputOptions {
-    std::string format = "text";  ///< text json csv
+    std::string format = "text";  ///< text json csv xlsx
     std::string output;           ///< file; empty: standard output
     bool all = false;             ///< every row, not the first 20
     bool wide = false;            ///< lines as long as they come, not 60 columns
 };
 
-/// Adds --format, --output (-o), --all and --wide to a verb.
-void add_output_options(CLI::App& verb, OutputOptions& options);
+/// Adds --format (one of `formats`), --output (-o), --all and --wide to a verb.
+void add_output_options(CLI::App& verb, OutputOptions& options,
+                        const std::vector<std::string>& formats = {"text", "json", "csv"});
+
+/// Adds --output (-o) alone.
+void add_output_file_option(CLI::App& verb, std::string& file);
 
 /// Adds --threads.
 void add_threads_option(CLI::App& verb, int& threads);
@@ -84,6 +88,8 @@ model::Index find_run(const model::System& system, const std::string& id);
 // chosen.
 void add_check(CLI::App& program, Action& action);
 void add_worksheet(CLI::App& program, Action& action);
+void add_report(CLI::App& program, Action& action);
+void add_draw(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);
 void add_start(CLI::App& program, Action& action);
 

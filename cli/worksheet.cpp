@@ -6,8 +6,10 @@
 #include <limits>
 #include <memory>
 #include <optional>
+#include <string_view>
+#include <utility>
 
-#include "cli/verb.hpp"
+#include "cli/worksheet_command.hpp"
 #include "io/write/check.hpp"
 #include "io/write/worksheet.hpp"
 #include "model/nearest.hpp"
@@ -17,13 +19,6 @@ namespace evenhead::cli {
 namespace {
 
 using model::Index;
-
-struct WorksheetCommand {
-    std::string path, head, run;
-    int threads = 0;
-    bool quiet = false, verbose = false;
-    OutputOptions output;
-};
 
 /// What the worksheet will be about, and why.
 struct Chosen {
@@ -125,13 +120,17 @@ Status no_solution(const io::Speaker& speaker, const solver::RunResult& result) 
 }
 
 Status worksheet(const WorksheetCommand& command) {
+    const bool book = command.output.format == "xlsx";
+    if (book && command.output.output.empty())
+        throw UsageError("a workbook is nothing for a screen; name a file for it: -o worksheet.xlsx");
     const io::CaseReading reading = read_case_to_balance(command.path);
     const model::System& system = *reading.system;
     refuse_to_overwrite(reading.files, command.path, command.output.output);
+    if (book && command.head.empty() && command.run.empty()) return worksheet_of_every_run(command, reading);
     const Chosen chosen = choose(command, system, reading.layout);
     const bool text = command.output.format == "text";
-    const io::Speaker speaker{system,
-                              text ? io::ShownUnits::of_text(system) : io::ShownUnits::of_case(system.units)};
+    const io::Speaker speaker{
+        system, text || book ? io::ShownUnits::of_text(system) : io::ShownUnits::of_case(system.units)};
     if (command.verbose) say_warnings(reading, command.path);
 
     const auto result = solver::solve_run(system, reading.layout, chosen.run, command.verbose);
@@ -146,7 +145,10 @@ Status worksheet(const WorksheetCommand& command) {
                                      system.runs[static_cast<std::size_t>(chosen.run)].id));
     }
     io::Output output(command.output.output);
-    if (text)
+    if (book)
+        io::write_workbook(output, {speaker, reading.layout, reading.warnings, reading.files}, {},
+                           {workbook_sheet(result, *sheet, chosen.notes)});
+    else if (text)
         io::write_worksheet_text(output, speaker, *sheet, chosen.notes, page_of(command.output, output));
     else if (command.output.format == "json")
         io::write_worksheet_json(output, speaker, *sheet);
@@ -158,7 +160,28 @@ Status worksheet(const WorksheetCommand& command) {
     return sheet->margin < 0 ? Status::outside_limits : Status::within_limits;
 }
 
+bool names_a_workbook(std::string file) {
+    constexpr std::string_view ending = ".xlsx";
+    if (file.size() < ending.size()) return false;
+    file.erase(0, file.size() - ending.size());
+    for (char& c : file)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    return file == ending;
+}
+
 }  // namespace
+
+io::WorkbookSheet workbook_sheet(const solver::RunResult& result, solver::Worksheet worksheet,
+                                 const std::vector<std::string>& notes) {
+    io::WorkbookSheet sheet;
+    sheet.head_flow = result.head_flow[static_cast<std::size_t>(worksheet.head)];
+    sheet.worksheet = std::move(worksheet);
+    sheet.run_flow = result.flow;
+    sheet.open = result.open;
+    sheet.closure = result.closure;
+    for (const std::string& note : notes) sheet.note += (sheet.note.empty() ? "" : " ") + note;
+    return sheet;
+}
 
 void add_worksheet(CLI::App& program, Action& action) {
     CLI::App* verb =
@@ -169,15 +192,23 @@ void add_worksheet(CLI::App& program, Action& action) {
         ->type_name("ID");
     verb->add_option("--run", command->run, "in this run (default: the one that leaves the head the least)")
         ->type_name("ID");
-    add_output_options(*verb, command->output);
+    add_output_options(*verb, command->output, {"text", "json", "csv", "xlsx"});
     add_threads_option(*verb, command->threads);
     CLI::Option* quiet = verb->add_flag("--quiet", command->quiet, "nothing on standard error but errors");
     verb->add_flag("--verbose", command->verbose, "warnings and the steps of the balance, on standard error")
         ->excludes(quiet);
     verb->footer(
         "Exit status 1: the head gets less than it needs.\n"
-        "Example: evenhead worksheet garden.toml L4 --run lawn");
-    verb->callback([&action, command] { action = [command] { return worksheet(*command); }; });
+        "A name that ends in .xlsx makes a workbook with live formulas: without HEAD and --run a sheet for "
+        "the "
+        "critical head of each run.\n"
+        "Example: evenhead worksheet garden.toml L4 --run lawn\n"
+        "         evenhead worksheet garden.toml -o worksheet.xlsx");
+    verb->callback([&action, command, verb] {
+        if (verb->get_option("--format")->count() == 0 && names_a_workbook(command->output.output))
+            command->output.format = "xlsx";
+        action = [command] { return worksheet(*command); };
+    });
 }
 
 }  // namespace evenhead::cli

@@ -7,7 +7,7 @@ cd "$(dirname "$0")/.."
 source tests/fuzz/fuzz.sh
 
 install_missing $build_packages $test_packages
-build build-tests Debug -DEVENHEAD_SANITIZE=ON -DEVENHEAD_TESTS=ON
+build build-tests Debug -DEVENHEAD_SANITIZE=ON -DEVENHEAD_TESTS=ON -DCMAKE_CXX_FLAGS_DEBUG=-g1   # lines, no more
 ctest --test-dir build-tests --parallel "$(nproc)" --output-on-failure "$@"
 [ $# = 0 ] || exit 0
 

@@ -165,6 +165,13 @@ std::string CheckAnswer::next_step(const solver::CheckSummary& summary, const Pa
     return paragraph("Next: " + finding_remedy(speaker_, finding), page.columns());
 }
 
+std::string CheckAnswer::remedy(const solver::CheckSummary& summary) const {
+    if (first_failure_)
+        return first_failure_->second.remedy.empty() ? "" : with_dot(first_failure_->second.remedy);
+    const auto found = worst(summary);
+    return found ? finding_remedy(speaker_, found->finding) : "";
+}
+
 std::string CheckAnswer::surge(const Page& page) const {
     if (surge_pipe_ == model::none) return "";
     return paragraph(

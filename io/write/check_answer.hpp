@@ -27,6 +27,8 @@ class CheckAnswer {
     std::string verdict(const solver::CheckSummary& summary, const Page& page) const;
     std::string reason(const solver::CheckSummary& summary, const Page& page) const;
     std::string next_step(const solver::CheckSummary& summary, const Page& page) const;
+    /// What to try about the worst of it, without a command to type; empty within limits.
+    std::string remedy(const solver::CheckSummary& summary) const;
     /// The largest surge of all runs; empty where none is known.
     std::string surge(const Page& page) const;
     std::string lower_supply(const LowerSupply& lower, const Page& page) const;

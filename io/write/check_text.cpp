@@ -6,6 +6,7 @@
 #include "io/write/check.hpp"
 #include "io/write/check_answer.hpp"
 #include "io/write/finding_list.hpp"
+#include "io/write/gathered.hpp"
 #include "io/write/issues.hpp"
 #include "io/write/not_checked.hpp"
 #include "model/position.hpp"
@@ -19,27 +20,6 @@ using solver::ElementKind;
 using solver::Finding;
 using solver::RunFindings;
 using solver::RunResult;
-
-/// The same words about many subjects make one sentence.
-class Gathered {
-  public:
-    void add(const std::string& words, const std::string& id) {
-        const auto [place, fresh] = line_of_.try_emplace(words, lines_.size());
-        if (fresh) lines_.push_back({words, {}});
-        lines_[place->second].second.push_back(id);
-    }
-    template <typename Join>
-    std::vector<std::string> sentences(const Join& join, const Page& page) const {
-        std::vector<std::string> sentences;
-        for (const auto& [words, ids] : lines_)
-            sentences.push_back(join(words, id_list(ids, page.all ? ids.size() : 6)));
-        return sentences;
-    }
-
-  private:
-    std::vector<std::pair<std::string, std::vector<std::string>>> lines_;
-    std::map<std::string, std::size_t> line_of_;
-};
 
 class CheckText : public CheckWriter {
   public:
@@ -71,6 +51,8 @@ class CheckText : public CheckWriter {
     std::string tables(const RunResult& result) const;
     std::string list(std::string_view title, std::size_t count,
                      const std::vector<std::string>& sentences) const;
+    /// Ids in a list of subjects.
+    std::size_t most_ids() const { return options_.page.all ? static_cast<std::size_t>(-1) : 6; }
     std::vector<std::string> assumptions() const;
     std::vector<std::string> not_checked(const solver::CheckSummary& summary);
 
@@ -170,18 +152,10 @@ std::string CheckText::list(std::string_view title, std::size_t count,
 std::vector<std::string> CheckText::assumptions() const {
     Gathered gathered;
     for (const auto* list : {&subject_.system.assumptions, &subject_.layout.assumptions})
-        for (const auto& assumption : *list) {
-            const std::string value = assumed_value(speaker_.units, assumption);
-            // "loss" goes without saying before "usual loss of a 1 in backflow".
-            const bool said = value.find(assumption.what) != std::string::npos;
-            std::string text = said ? value : assumption.what;
-            if (!said && !value.empty()) text += " " + value;
-            if (!assumption.why.empty()) text += " (" + assumption.why + ")";
-            gathered.add(text, assumption.subject);
-        }
+        for (const auto& assumption : *list)
+            gathered.add(assumption_and_reason(speaker_.units, assumption), assumption.subject);
     return gathered.sentences(
-        [](const std::string& text, const std::string& ids) { return ids + ": " + text + "."; },
-        options_.page);
+        [](const std::string& text, const std::string& ids) { return ids + ": " + text + "."; }, most_ids());
 }
 
 std::vector<std::string> CheckText::not_checked(const solver::CheckSummary& summary) {
@@ -193,8 +167,7 @@ std::vector<std::string> CheckText::not_checked(const solver::CheckSummary& summ
         gathered.add(rule, element_id(subject_.system, row.subject));
     }
     auto sentences = gathered.sentences(
-        [](const std::string& rule, const std::string& ids) { return rule + ": " + ids + "."; },
-        options_.page);
+        [](const std::string& rule, const std::string& ids) { return rule + ": " + ids + "."; }, most_ids());
     for (const auto rule : summary.rules_off)
         sentences.push_back(fmt::format("{}: off, by the limits of this case.", rule_name(rule)));
     return sentences;

@@ -41,8 +41,7 @@ void FindingList::add(const solver::Finding& finding, const solver::RunResult* r
     group.remedy = finding_remedy(speaker_, finding);
     group.run = result == nullptr ? "" : speaker_.system.runs[static_cast<std::size_t>(result->run)].id;
     group.subject = element_id(speaker_.system, finding.subject);
-    group.rule = finding.rule;
-    group.upper = finding.upper;
+    group.finding = finding;
 }
 
 std::vector<FindingList::Line> FindingList::merged(const std::vector<const Group*>& sorted, bool none,
@@ -51,7 +50,8 @@ std::vector<FindingList::Line> FindingList::merged(const std::vector<const Group
     std::map<std::tuple<solver::RuleId, bool, std::string, std::size_t>, std::size_t> line_of;
     for (const Group* group : sorted) {
         const auto [place, fresh] = line_of.try_emplace(
-            {group->rule, group->upper, by_run ? group->run : "", by_run ? group->runs : 0}, lines.size());
+            {group->finding.rule, group->finding.upper, by_run ? group->run : "", by_run ? group->runs : 0},
+            lines.size());
         if (fresh || none)
             lines.push_back({group, {}});
         else
@@ -60,12 +60,17 @@ std::vector<FindingList::Line> FindingList::merged(const std::vector<const Group
     return lines;
 }
 
-std::vector<std::string> FindingList::sentences(const Page& page) const {
+std::vector<const FindingList::Group*> FindingList::groups() const {
     std::vector<const Group*> sorted;
     for (const auto& [key, group] : groups_) sorted.push_back(&group);
     std::sort(sorted.begin(), sorted.end(), [](const Group* left, const Group* right) {
         return std::tie(left->severity, left->order) < std::tie(right->severity, right->order);
     });
+    return sorted;
+}
+
+std::vector<std::string> FindingList::sentences(const Page& page) const {
+    const std::vector<const Group*> sorted = groups();
     auto lines = merged(sorted, page.all, true);
     // Thousands of heads with a valve each have a run each: then other runs' findings follow the worst as
     // well.

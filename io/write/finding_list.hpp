@@ -30,15 +30,17 @@ class FindingList {
     /// are one.
     std::vector<std::string> sentences(const Page& page) const;
 
-  private:
+    /// One rule and subject, in the run where it is worst.
     struct Group {
-        std::string sentence, remedy, run, subject;
-        solver::RuleId rule;
-        bool upper;
+        solver::Finding finding;
+        std::string sentence, remedy, run, subject;  ///< run: its id; empty where no run owns the finding
         double severity;
-        std::size_t runs, order;
+        std::size_t runs, order;  ///< runs: in how many it fails
     };
+    /// All of them, worst first.
+    std::vector<const Group*> groups() const;
 
+  private:
     /// The worst of those that say the same, and the subjects of the others.
     struct Line {
         const Group* worst;

@@ -43,26 +43,6 @@ std::string_view device_noun(model::DeviceType type) {
     return "device";
 }
 
-std::string_view noun_of(const model::System& system, const ElementRef& element) {
-    switch (element.kind) {
-        case ElementKind::point:
-            return "point";
-        case ElementKind::pipe:
-            return "pipe";
-        case ElementKind::device:
-            return device_noun(system.devices[at(element.index)].type);
-        case ElementKind::valve:
-            return "valve";
-        case ElementKind::head:
-            return "head";
-        case ElementKind::supply:
-            return "supply";
-        case ElementKind::run:
-            return "run";
-    }
-    return "";
-}
-
 double head_pressure(const solver::RunResult* result, const ElementRef& element) {
     if (result == nullptr || element.kind != ElementKind::head ||
         at(element.index) >= result->head_pressure.size())
@@ -107,6 +87,26 @@ std::string flow_remedy(const Speaker& speaker, const Finding& finding) {
 
 }  // namespace
 
+std::string_view element_noun(const model::System& system, const ElementRef& element) {
+    switch (element.kind) {
+        case ElementKind::point:
+            return "point";
+        case ElementKind::pipe:
+            return "pipe";
+        case ElementKind::device:
+            return device_noun(system.devices[at(element.index)].type);
+        case ElementKind::valve:
+            return "valve";
+        case ElementKind::head:
+            return "head";
+        case ElementKind::supply:
+            return "supply";
+        case ElementKind::run:
+            return "run";
+    }
+    return "";
+}
+
 std::string element_id(const model::System& system, const ElementRef& element) {
     if (element.index == model::none) return "";
     const std::size_t i = at(element.index);
@@ -132,7 +132,7 @@ std::string element_id(const model::System& system, const ElementRef& element) {
 std::string element_name(const model::System& system, const ElementRef& element) {
     if (element.index == model::none) return "the system";
     const std::string id = element_id(system, element);
-    const std::string_view noun = noun_of(system, element);
+    const std::string_view noun = element_noun(system, element);
     const bool named_after = noun.substr(0, noun.find(' ')) == id || noun.substr(noun.rfind(' ') + 1) == id;
     return named_after ? fmt::format("the {}", noun) : fmt::format("{} {}", noun, id);
 }
@@ -152,6 +152,18 @@ std::string sentence_case(std::string text) {
 std::string with_dot(std::string text) {
     if (!text.empty() && std::string_view(".!?").find(text.back()) == std::string_view::npos) text += '.';
     return text;
+}
+
+std::string assumption_words(const ShownUnits& units, const model::Assumption& assumption) {
+    const std::string value = assumed_value(units, assumption);
+    // "loss" goes without saying before "usual loss of a 1 in backflow".
+    if (value.find(assumption.what) != std::string::npos) return value;
+    return value.empty() ? assumption.what : assumption.what + " " + value;
+}
+
+std::string assumption_and_reason(const ShownUnits& units, const model::Assumption& assumption) {
+    const std::string words = assumption_words(units, assumption);
+    return assumption.why.empty() ? words : words + " (" + assumption.why + ")";
 }
 
 std::string counted(std::size_t number, std::string_view noun) {

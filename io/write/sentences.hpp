@@ -23,6 +23,9 @@ std::string element_id(const model::System& system, const solver::ElementRef& el
 /// meter".
 std::string element_name(const model::System& system, const solver::ElementRef& element);
 
+/// What it is, without its id: "head", "backflow preventer".
+std::string_view element_noun(const model::System& system, const solver::ElementRef& element);
+
 /// The id of a rule: head-pressure ...
 std::string_view rule_name(solver::RuleId rule);
 
@@ -40,6 +43,11 @@ std::vector<std::string> failure_sentences(const Speaker& speaker, const solver:
 
 /// The value of an assumption: "100 ft", or its words.
 std::string assumed_value(const ShownUnits& units, const model::Assumption& assumption);
+
+/// What is assumed and its value: "ground 100 ft", "usual loss of a 1 in backflow".
+std::string assumption_words(const ShownUnits& units, const model::Assumption& assumption);
+/// The same with why: "usual loss of a 1 in backflow (no loss is given)".
+std::string assumption_and_reason(const ShownUnits& units, const model::Assumption& assumption);
 
 /// "One head", "3 runs": a number and its noun.
 std::string counted(std::size_t number, std::string_view noun);

@@ -14,10 +14,14 @@ namespace {
 using model::Dimension;
 using solver::ElementKind;
 
-/// "T1-lawn" (bore and length say that it is a pipe), "valve lawn"; what belongs to the line before is set in
-/// under it.
-std::string label(const Speaker& speaker, const solver::WorksheetLine& line,
-                  const solver::WorksheetLine* before) {
+std::string sign_of(double change, std::string text) {
+    return change > 0 && text.front() != '-' ? "+" + text : text;
+}
+
+}  // namespace
+
+std::string worksheet_label(const Speaker& speaker, const solver::WorksheetLine& line,
+                            const solver::WorksheetLine* before) {
     std::string id = element_id(speaker.system, line.subject);
     const bool under = before != nullptr && element_id(speaker.system, before->subject) == id;
     if (line.item == "swing-joint") return "swing joint";
@@ -28,12 +32,6 @@ std::string label(const Speaker& speaker, const solver::WorksheetLine& line,
     std::string name = element_name(speaker.system, line.subject);
     return name.starts_with("the ") ? name.substr(4) : name;
 }
-
-std::string sign_of(double change, std::string text) {
-    return change > 0 && text.front() != '-' ? "+" + text : text;
-}
-
-}  // namespace
 
 void write_worksheet_text(Output& output, const Speaker& speaker, const solver::Worksheet& worksheet,
                           const std::vector<std::string>& notes, const Page& page) {
@@ -76,7 +74,7 @@ void write_worksheet_text(Output& output, const Speaker& speaker, const solver::
     };
     const solver::WorksheetLine* before = nullptr;
     for (const auto& line : worksheet.lines) {
-        table.add({label(speaker, line, before), cell(line.flow, Dimension::flow),
+        table.add({worksheet_label(speaker, line, before), cell(line.flow, Dimension::flow),
                    cell(line.bore, Dimension::bore), cell(line.length, Dimension::length),
                    cell(line.velocity, Dimension::velocity),
                    sign_of(line.change, cell(line.change, Dimension::pressure, 1)),

@@ -8,6 +8,11 @@
 
 namespace evenhead::io {
 
+/// "T1-lawn" (bore and length say that it is a pipe), "valve lawn"; what belongs to the line before (may be
+/// null) is set in under it by two blanks.
+std::string worksheet_label(const Speaker& speaker, const solver::WorksheetLine& line,
+                            const solver::WorksheetLine* before);
+
 /// `notes`: sentences that stand above the table (why this head, why another run).
 void write_worksheet_text(Output& output, const Speaker& speaker, const solver::Worksheet& worksheet,
                           const std::vector<std::string>& notes, const Page& page);

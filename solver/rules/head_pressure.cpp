@@ -43,6 +43,11 @@ std::optional<double> share_of(const RuleBasis& basis) {
     return limit.given ? std::optional(limit.value) : std::nullopt;
 }
 
+std::optional<double> given_share(const model::System& system) {
+    const auto limit = system.limits.find("head-pressure");
+    return limit == system.limits.end() ? std::nullopt : known(limit->second.value);
+}
+
 /// Heads that want no pressure come after all that do; among them the one of least pressure.
 void note_critical(Index head, double pressure, const std::optional<double>& wanted, double& least_pressure,
                    RunFindings& found) {
@@ -118,9 +123,11 @@ Rule head_pressure_rule() {
 }
 
 std::optional<double> wanted_pressure(const model::System& system, Index head) {
-    const auto limit = system.limits.find("head-pressure");
-    const auto share = limit == system.limits.end() ? std::nullopt : known(limit->second.value);
-    return lower_side(system, head, share).pressure;
+    return lower_side(system, head, given_share(system)).pressure;
+}
+
+std::optional<double> allowed_pressure(const model::System& system, Index head) {
+    return upper_side(system, head, given_share(system)).pressure;
 }
 
 }  // namespace evenhead::solver

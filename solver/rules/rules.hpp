@@ -164,5 +164,8 @@ double pressure_at(const RunResult& result, const RuleBasis::End& end);
 /// Lower pressure limit of a head, Pa: at_least, else the share of design that limits.head-pressure sets,
 /// else the nozzle's min, else 0.8 x design; empty where there is none.
 std::optional<double> wanted_pressure(const model::System& system, Index head);
+/// Upper pressure limit of a head, Pa: the share of design that limits.head-pressure sets, else the nozzle's
+/// max, else 1.2 x design; empty where there is none.
+std::optional<double> allowed_pressure(const model::System& system, Index head);
 
 }  // namespace evenhead::solver

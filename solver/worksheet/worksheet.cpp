@@ -186,7 +186,7 @@ class Writer {
         const std::size_t i = at(element.ref.index);
         switch (element.ref.kind) {
             case ElementKind::supply:
-                supply(i);
+                supply(leg, i);
                 break;
             case ElementKind::pipe:
                 pipe(leg, system_.pipes[i]);
@@ -213,24 +213,30 @@ class Writer {
         const double lost =
             net_.head_laws[at(index)]->joint_resistance() * flow * flow / net_.metres_per_pascal;
         if (!result_.head_holding[at(index)]) {
-            if (joint) add("swing-joint", subject, flow, nozzle - pressure_);
+            if (joint) add("swing-joint", subject, flow, nozzle - pressure_, -lost);
             return;
         }
-        if (joint) add("swing-joint", subject, flow, -lost);
-        add("regulation", subject, flow, nozzle - pressure_);
+        if (joint) add("swing-joint", subject, flow, -lost, -lost);
+        add("regulation", subject, flow, nozzle - pressure_, std::min(0.0, row.set->value - pressure_));
     }
 
   private:
-    WorksheetLine& add(const char* item, ElementRef subject, double flow, double change) {
+    WorksheetLine& add(const char* item, ElementRef subject, double flow, double change, double by_law) {
         pressure_ += change;
-        sheet_.lines.push_back({item, subject, flow, absent, absent, absent, change, pressure_});
+        sheet_.lines.push_back(
+            {item, subject, flow, absent, absent, absent, change, pressure_, elevation_, by_law});
         return sheet_.lines.back();
     }
 
-    void supply(std::size_t i) {
+    double pascals(double metres) const { return metres / net_.metres_per_pascal; }
+
+    void supply(const Leg& leg, std::size_t i) {
         const ElementRef subject{ElementKind::supply, static_cast<Index>(i)};
-        add("static", subject, result_.supply_flow[i], system_.supplies[i].static_pressure.value);
-        add("supply", subject, result_.supply_flow[i], result_.supply_pressure[i] - pressure_);
+        const double flow = result_.supply_flow[i], at_rest = system_.supplies[i].static_pressure.value;
+        elevation_ = net_.node_elevation[at(leg.downstream)];
+        add("static", subject, flow, at_rest, at_rest);
+        add("supply", subject, flow, result_.supply_pressure[i] - pressure_,
+            -pascals(leg.element->law->loss(flow)));
     }
 
     void pipe(const Leg& leg, const model::Pipe& row) {
@@ -246,32 +252,40 @@ class Writer {
         const double goal = run_.pressure(leg.downstream);
         const bool level = net_.node_elevation[at(leg.upstream)] == net_.node_elevation[at(leg.downstream)];
         const bool has_fittings = row.fittings > 0 || row.k.value > 0;
+        const double lost = pascals(leg.element->law->loss(flow)),
+                     lost_by_friction = (lost - minor) / (1 + row.fittings);
 
         // On the level the pipe takes up the rounding of the balance, elsewhere the elevation does.
         const double taken = level ? goal - pressure_ + (has_fittings ? std::copysign(fittings, loss) : 0)
                                    : -std::copysign(friction, loss);
-        WorksheetLine& line = add("pipe", subject, flow, taken);
+        WorksheetLine& line = add("pipe", subject, flow, taken, -lost_by_friction);
         line.bore = bore;
         line.length = row.length.value;
         line.velocity = velocity;
         if (has_fittings) {
-            WorksheetLine& of_fittings = add("fittings", subject, flow, -std::copysign(fittings, loss));
+            WorksheetLine& of_fittings =
+                add("fittings", subject, flow, -std::copysign(fittings, loss), lost_by_friction - lost);
             of_fittings.bore = bore;
             of_fittings.velocity = velocity;
         }
-        if (!level) add("elevation", subject, flow, goal - pressure_);
+        if (level) return;
+        const double before = elevation_;
+        elevation_ = net_.node_elevation[at(leg.downstream)];
+        add("elevation", subject, flow, goal - pressure_, pascals(before - elevation_));
     }
 
     /// A device or valve; what a held outlet takes beyond the loss of the thing itself is regulation.
     void through(const Leg& leg, const char* item, bool holding) {
         const Element& element = *leg.element;
-        const double flow = run_.flow(element), goal = run_.pressure(leg.downstream);
+        const double flow = std::abs(run_.flow(element)), goal = run_.pressure(leg.downstream);
+        const double held = pascals(element.held_height - elevation_),
+                     lost = pascals(element.law->losses(flow).high);
         if (!holding) {
-            add(item, element.ref, std::abs(flow), goal - pressure_);
+            add(item, element.ref, flow, goal - pressure_, std::min(-lost, held - pressure_));
             return;
         }
-        add(item, element.ref, flow, -element.law->losses(flow).high / net_.metres_per_pascal);
-        add("regulation", element.ref, flow, goal - pressure_);
+        add(item, element.ref, flow, -lost, -lost);
+        add("regulation", element.ref, flow, goal - pressure_, std::min(0.0, held - pressure_));
     }
 
     const model::System& system_;
@@ -279,7 +293,8 @@ class Writer {
     const RunResult& result_;
     const Balanced& run_;
     Worksheet& sheet_;
-    double pressure_ = 0;  // running, Pa
+    double pressure_ = 0;   // running, Pa
+    double elevation_ = 0;  // m, where it is measured
 };
 
 }  // namespace

@@ -2,6 +2,7 @@
 // nozzle.
 #pragma once
 
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -21,6 +22,11 @@ struct WorksheetLine {
     double velocity = 0;  ///< m/s; NaN: none
     double change = 0;    ///< Pa, negative where pressure is lost
     double pressure = 0;  ///< Pa, running, after this line
+    /// m, where `pressure` is measured: a pipe's own line stands at its upstream end.
+    double elevation = std::numeric_limits<double>::quiet_NaN();
+    /// Pa, the change that the law of the line gives at `flow`: that of the balance, as closely as it closes.
+    /// Elsewhere (a thing held shut, where nothing flows) no law decides the change.
+    double by_law = std::numeric_limits<double>::quiet_NaN();
 };
 
 struct Worksheet {

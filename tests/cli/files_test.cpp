@@ -17,6 +17,7 @@ const std::vector<std::string> writers = {"check case.toml",
                                           "worksheet case.toml",
                                           "worksheet case.toml --format json",
                                           "worksheet case.toml --format csv",
+                                          "worksheet case.toml --format xlsx",
                                           "kinds",
                                           "kinds --format json",
                                           "kinds pvc-cl200 --format csv"};
@@ -64,6 +65,7 @@ TEST_F(FilesTest, WhatCannotBeWrittenIsSaidByEveryVerb) {
                        "cannot write nowhere/result: No such file or directory.");
         expect_refused(command + " -o .", "cannot write .: Is a directory.");
         expect_refused(command + " -o case.toml/result", "cannot write case.toml/result: Not a directory.");
+        if (writer.ends_with("xlsx")) continue;  // never on standard output
         expect_refused(command + " > /dev/full", "cannot write standard output: No space left on device.");
         expect_refused(command + " >&-", "cannot write standard output: Bad file descriptor.");
     }

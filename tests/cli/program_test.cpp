@@ -15,7 +15,7 @@ TEST_F(ProgramTest, HelpBeginsWithThePurposeAndHasAnExample) {
     EXPECT_EQ(help.status, 0);
     EXPECT_EQ(first_line(help.output), purpose);
     EXPECT_EQ(help.errors, "");
-    for (const char* verb : {"check", "worksheet", "kinds", "start"}) {
+    for (const char* verb : {"check", "worksheet", "draw", "kinds", "start"}) {
         const Ended of_verb = evenhead(std::string(verb) + " --help");
         EXPECT_EQ(of_verb.status, 0) << verb;
         EXPECT_EQ(first_line(of_verb.output), purpose) << verb;
@@ -37,7 +37,9 @@ TEST_F(ProgramTest, AWrongCommandLineEndsWithTwo) {
           "check case.toml --detail some", "check case.toml --table nozzles", "check case.toml --threads -1",
           "check case.toml --threads many", "check case.toml case.toml", "check missing.toml", "worksheet",
           "check case.toml --run nowhere", "worksheet case.toml L9", "worksheet case.toml --run nowhere",
-          "check case.toml --quiet --verbose", "check case.toml --output", "kinds nothing"}) {
+          "check case.toml --quiet --verbose", "check case.toml --output", "kinds nothing",
+          "check case.toml --format xlsx", "worksheet case.toml --format xlsx",
+          "worksheet case.toml L9 -o book.xlsx"}) {
         const Ended ended = evenhead(arguments);
         EXPECT_EQ(ended.status, 2) << arguments;
         EXPECT_EQ(ended.output, "") << arguments;

@@ -42,6 +42,7 @@ void expect_adds_up(const Worksheet& sheet) {
     for (const WorksheetLine& line : sheet.lines) {
         pressure += line.change;
         EXPECT_NEAR(line.pressure, pressure, 1e-6) << line.item;
+        EXPECT_NEAR(line.by_law, line.change, 2e-6 * psi) << line.item;
     }
     EXPECT_NEAR(pressure, sheet.pressure, 0.001 * psi);
 }
@@ -98,6 +99,9 @@ TEST(WorksheetTest, EveryLineFollowsFromItsLaw) {
     EXPECT_NEAR(sheet.lines[4].length / foot, 60, 1e-9);
     EXPECT_NEAR(sheet.lines[4].bore / inch, 1.380, 1e-9);
     EXPECT_NEAR(sheet.lines[4].flow / gpm, 10, 1e-6);
+    EXPECT_NEAR(sheet.lines[5].elevation / foot, 0, 1e-12);  // the pipe's own lines stand at its upper end
+    EXPECT_NEAR(sheet.lines[6].elevation / foot, 20, 1e-9);
+    EXPECT_NEAR(sheet.lines[9].elevation / foot, 20, 1e-9);
     EXPECT_EQ(sheet.wanted, 30 * psi);
     EXPECT_NEAR(sheet.margin, sheet.pressure - 30 * psi, 1e-9);
     expect_adds_up(sheet);
@@ -194,6 +198,31 @@ TEST(WorksheetTest, AHeadTooHighToWaterStillShowsWhereItsPressureGoes) {
     EXPECT_EQ(sheet.lines.back().item, "elevation");
     EXPECT_NEAR(sheet.lines.back().change / psi, -150 * 0.433, 0.1);
     expect_adds_up(sheet);
+}
+
+// A two-way meter that opens above 2 psi, between supplies of 62 and 61.5 psi: it holds the half psi, which
+// its law does not give.
+TEST(WorksheetTest, WhatNoLawDecidesIsToldApart) {
+    SystemBuilder b;
+    b.system.ground = Quantity{0, 0};
+    b.nozzle(30 * psi, 1 * gpm);
+    b.supply("first", 62 * psi);
+    b.supply("second", 61.5 * psi);
+    model::Device& meter = b.device("meter", DeviceType::meter);
+    meter.loss.kind = LossKind::chart;
+    meter.loss.chart = {{{0, 0}, {2 * psi, 0}}, {{20 * gpm, 0}, {6 * psi, 0}}};
+    b.head("H1");
+    b.at("H1").elevation = Quantity{900 * foot, 0};
+    b.pipe("first", "meter", 10);
+    b.pipe("meter", "T", 10);
+    b.pipe("second", "T", 10);
+    b.pipe("T", "H1", 10);
+    b.default_runs();
+    const Worksheet sheet = sheet_of(b.system, {}, 0);
+    ASSERT_EQ(items_of(sheet),
+              (std::vector<std::string>{"static", "supply", "pipe", "meter", "pipe", "pipe", "elevation"}));
+    EXPECT_NEAR(sheet.lines[3].change / psi, -0.5, 1e-9);
+    EXPECT_NEAR(sheet.lines[3].by_law / psi, -2, 1e-9);
 }
 
 TEST(WorksheetTest, RefusesAHeadWithoutWaterAndARunWithoutSolution) {

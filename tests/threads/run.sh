@@ -5,7 +5,7 @@ cd "$(dirname "$0")/../.."
 source cases/setup.sh
 
 install_missing $build_packages $test_packages
-configure build-threads Debug -DEVENHEAD_TESTS=ON -DEVENHEAD_SANITIZE=thread
+configure build-threads Debug -DCMAKE_CXX_FLAGS_DEBUG=-g1 -DEVENHEAD_TESTS=ON -DEVENHEAD_SANITIZE=thread
 compile build-threads threads evenhead
 build-threads/tests/threads/threads
 # Many cases, read and checked at once; two of the shipped ones are outside limits.

@@ -1,6 +1,6 @@
 """Identities that hold for every case, whatever its numbers.
 
-    python3 -m validation.identities.check BINARY FOLDER CASE... | --generated
+    python3 -m validation.identities.check BINARY FOLDER CASE... | --generated COUNT
 
 Of the answer itself: water balances at every point, device and valve; pressures and losses add up along every pipe and so round every
 loop, in all runs alike. Of the answer to a changed case: rows in another order, pipes turned round, pipes split in two, a pipe as
@@ -222,8 +222,9 @@ def check_case(binary: str, path: Path, folder: Path) -> tuple[list[str], int]:
 
 def main() -> int:
     binary, folder, wanted = sys.argv[1], Path(sys.argv[2]), sys.argv[3:]
-    if wanted == ["--generated"]:
-        cases = [write_case(generate(seed, features), folder / f"system-{seed}") for seed, features in SYSTEMS[:31]]
+    if wanted[0] == "--generated":
+        cases = [write_case(generate(seed, features), folder / f"system-{seed}")
+                 for seed, features in SYSTEMS[:int(wanted[1])]]
     else:
         cases = [Path(case) for case in wanted]
     failures = 0
