@@ -79,45 +79,53 @@ double expected_gain(const std::vector<Hypothesis>& hypotheses, Eigen::Index gau
     return std::max(gain, 0.0);
 }
 
+// The share of cases in which what is true ends in the leading group, if this gauge is read next: over the likeliest
+// truths and some readings that each would give.
 double expected_lead(const Diagnosis& d, const Evidence& evidence, Eigen::Index gauge) {
-    const std::size_t H = std::min<std::size_t>(d.hypotheses.size(), 80);
+    const std::size_t H = std::min<std::size_t>(d.hypotheses.size(), 120);
+    const auto& all_of = d.hypotheses;
     const double sd = evidence.deviations[static_cast<std::size_t>(gauge)];
-    std::vector<std::vector<char>> like(H, std::vector<char>(H));
+    std::vector<char> like(H * H);
     for (std::size_t a = 0; a < H; ++a)
-        for (std::size_t b = 0; b < H; ++b) {
-            like[a][b] = alike(d.hypotheses[a], d.hypotheses[b], evidence) &&
-                         std::abs(d.hypotheses[a].mean[gauge] - d.hypotheses[b].mean[gauge]) <= sd;
+        for (std::size_t b = a; b < H; ++b) {
+            bool fits = std::abs(all_of[a].mean[gauge] - all_of[b].mean[gauge]) <= sd;
+            for (std::size_t i = 0; fits && i < at(static_cast<int>(evidence.measured.size())); ++i)
+                fits = std::abs(all_of[a].best[i] - all_of[b].best[i]) <= evidence.deviations[i];
+            like[a * H + b] = like[b * H + a] = fits;
         }
-    double expect = 0;
+    double expect = 0, mass = 0;
     constexpr int outcomes = 5;
-    static const double z[outcomes] = {-1.4, -0.6, 0, 0.6, 1.4}, wz[outcomes] = {0.16, 0.22, 0.24, 0.22, 0.16};
-    std::vector<double> p(H);
-    for (std::size_t t = 0; t < std::min<std::size_t>(H, 20); ++t)
+    constexpr double z[outcomes] = {-1.4, -0.6, 0, 0.6, 1.4}, share[outcomes] = {0.16, 0.22, 0.24, 0.22, 0.16};
+    std::vector<double> p(H), chi(H);
+    std::vector<std::size_t> order(H), members, best_members;
+    for (std::size_t t = 0; t < H && mass < 0.9; ++t) {
+        mass += all_of[t].probability;
         for (int o = 0; o < outcomes; ++o) {
-            const double y = d.hypotheses[t].mean[gauge] + z[o] * std::sqrt(d.hypotheses[t].variance[gauge]);
+            const double y = all_of[t].mean[gauge] + z[o] * std::sqrt(all_of[t].variance[gauge]);
             double all = 0;
-            for (std::size_t h = 0; h < H; ++h)
-                all += p[h] = d.hypotheses[h].probability * normal(y, d.hypotheses[h].mean[gauge], d.hypotheses[h].variance[gauge]);
-            // does the truth t end in the leading group?
-            std::vector<std::size_t> order(H);
+            for (std::size_t h = 0; h < H; ++h) {
+                all += p[h] = all_of[h].probability * normal(y, all_of[h].mean[gauge], all_of[h].variance[gauge]);
+                chi[h] = all_of[h].chi_squared + (y - all_of[h].mean[gauge]) * (y - all_of[h].mean[gauge]) / all_of[h].variance[gauge];
+            }
             std::iota(order.begin(), order.end(), std::size_t{0});
             std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return p[a] > p[b]; });
             double best = 0;
-            bool in = false;
             for (std::size_t s = 0; s < std::min<std::size_t>(6, H); ++s) {
-                std::vector<std::size_t> members{order[s]};
+                members.assign(1, order[s]);
                 double sum = p[order[s]];
                 for (const std::size_t i : order) {
+                    if (p[i] < 1e-3 * p[order[0]]) break;
                     if (i == order[s]) continue;
                     bool fits = true;
-                    for (const std::size_t m : members) fits = fits && like[m][i];
+                    for (const std::size_t m : members) fits = fits && like[m * H + i] && std::abs(chi[m] - chi[i]) < most_chi_squared;
                     if (fits) { members.push_back(i); sum += p[i]; }
                 }
-                if (sum > best) { best = sum; in = std::find(members.begin(), members.end(), t) != members.end(); }
+                best = std::max(best, sum);
             }
-            expect += d.hypotheses[t].probability * wz[o] * (std::getenv("LEADP") ? best / all : in);
+            expect += all_of[t].probability * share[o] * best / all;
         }
-    return expect;
+    }
+    return expect / mass;
 }
 
 }  // namespace
