@@ -6,6 +6,7 @@
 #include <atomic>
 #include <cstdlib>
 #include <string_view>
+#include <utility>
 
 namespace evenhead::cli {
 namespace {
@@ -33,8 +34,8 @@ void erase_progress() noexcept {
     if (on_screen.exchange(false)) put(clear_line);
 }
 
-ProgressLine::ProgressLine(bool wanted, std::size_t total)
-    : possible_(wanted && can_erase()), total_(total) {}
+ProgressLine::ProgressLine(bool wanted, std::size_t total, std::string noun)
+    : possible_(wanted && can_erase()), total_(total), noun_(std::move(noun)) {}
 
 void ProgressLine::show(std::size_t done) {
     if (!possible_) return;
@@ -44,7 +45,7 @@ void ProgressLine::show(std::size_t done) {
     shown_at_ = now;
     shown_done_ = done;
     on_screen = true;
-    put(fmt::format("{}{} of {} cases", clear_line, done, total_));
+    put(fmt::format("{}{} of {} {}", clear_line, done, total_, noun_));
 }
 
 }  // namespace evenhead::cli

@@ -36,7 +36,7 @@ void read(std::string_view text, const std::function<void(const Line&)>& take) {
         try {
             take(line);
         } catch (const std::exception& fault) {
-            throw std::logic_error("catalogue, line " + std::to_string(number_of_line) + ": " + fault.what());
+            throw LineFault(number_of_line, fault.what());
         }
     }
 }

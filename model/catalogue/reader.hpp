@@ -4,6 +4,7 @@
 #pragma once
 
 #include <functional>
+#include <stdexcept>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -17,7 +18,15 @@ struct Line {
     std::vector<std::string_view> words;  ///< the same, by blanks
 };
 
-/// Calls `take` for each line in turn.
+/// What is wrong with a line of a table. what(): "catalogue, line 12: ...".
+struct LineFault : std::logic_error {
+    LineFault(int number, const std::string& why)
+        : std::logic_error("catalogue, line " + std::to_string(number) + ": " + why), line(number), words(why) {}
+    int line;
+    std::string words;
+};
+
+/// Calls `take` for each line in turn; what it throws becomes a LineFault.
 void read(std::string_view text, const std::function<void(const Line&)>& take);
 
 /// A number, whatever the locale; throws std::invalid_argument.

@@ -1,0 +1,88 @@
+#include "io/read/readings.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "io/read/case_reader.hpp"
+#include "io/read/source.hpp"
+#include "model/catalogue/reader.hpp"
+
+namespace evenhead::io {
+namespace {
+
+constexpr const char* priors_mend =
+    "write fault KIND WEIGHT, with LOW HIGH UNIT EVENLY-IN behind it or not; answer NAME WEIGHT; or "
+    "bad-reading CHANCE "
+    "SPREAD";
+
+bool all_zero(const model::FaultPriors& priors) {
+    return !(priors.as_drawn + priors.two_faults + priors.unexplained > 0) &&
+           std::none_of(priors.kinds.begin(), priors.kinds.end(),
+                        [](const model::FaultPrior& kind) { return kind.weight > 0; });
+}
+
+/// The names of a case that is read already, to resolve those of another file against.
+void know_names(CaseReader& reader) {
+    const auto note = [](auto& index, const auto& rows) {
+        index.reserve(rows.size());
+        for (std::size_t i = 0; i < rows.size(); ++i)
+            index.find_or_add(rows[i].id, static_cast<model::Index>(i));
+    };
+    note(reader.points, reader.system.points);
+    note(reader.runs, reader.system.runs);
+    for (std::size_t i = 0; i < reader.system.pipes.size(); ++i) {
+        const auto pipe = static_cast<model::Index>(i);
+        reader.pipes.find_or_add(reader.system.pipe_id(pipe), pipe);
+    }
+}
+
+}  // namespace
+
+FileReading read_readings(const std::string& path, CaseReading& of) {
+    CaseReader reader(read_readings_document(path));
+    model::System drawn = std::move(*of.system);
+    std::swap(reader.system, drawn);
+    std::vector<model::Reading> readings = std::exchange(reader.system.readings, {});
+    std::vector<model::Seen> seen = std::exchange(reader.system.seen, {});
+    know_names(reader);
+    readings_table.read(reader);
+    seen_table.read(reader);
+    if (reader.errors.empty() && reader.system.readings.empty())
+        reader.error({0, 1, 1}, "readings", "the file has no reading",
+                     "write a row for each: readings = [ { run = \"lawn\", at = \"L4\", pressure = 31 } ]");
+
+    FileReading reading;
+    reading.files = reader.document.files;
+    reading.errors = reader.take_errors();
+    reading.warnings = reader.take_warnings();
+    of.system = std::move(reader.system);
+    if (!reading.errors.empty()) {
+        of.system->readings = std::move(readings);
+        of.system->seen = std::move(seen);
+    } else if (of.system->seen.empty()) {
+        of.system->seen = std::move(seen);
+    }
+    return reading;
+}
+
+FileReading read_priors(const std::string& path, std::optional<model::FaultPriors>& priors) {
+    Document document;
+    document.files.push_back(path);
+    FileReading reading;
+    if (const auto text = read_source(path, 0, {}, false, document)) {
+        try {
+            priors = model::read_fault_priors(*text);
+        } catch (const model::tables::LineFault& fault) {
+            document.errors.push_back({{0, fault.line, 1}, "", fault.words, priors_mend});
+        }
+    }
+    if (priors && all_zero(*priors)) {
+        document.errors.push_back({{0, 1, 1}, "", "every weight is 0", "give something a weight"});
+        priors.reset();
+    }
+    reading.files = document.files;
+    reading.errors = std::move(document.errors);
+    return reading;
+}
+
+}  // namespace evenhead::io

@@ -1,0 +1,126 @@
+#include "io/write/diagnosis_answer.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "io/write/diagnosis.hpp"
+#include "io/write/field_tests.hpp"
+#include "model/position.hpp"
+
+namespace evenhead::io {
+namespace {
+
+using model::Dimension;
+
+constexpr double worth_a_word = 0.01;  // probability of what else it could be
+constexpr double sure = 0.9;           // from here on the next step is to go and look
+
+}  // namespace
+
+std::string DiagnosisAnswer::what() const {
+    if (leads_unexplained(diagnosis_)) return "No single fault explains these readings.";
+    const solver::Group& group = diagnosis_.groups.front();
+    if (group.healthy) return "Nothing is wrong by these readings: all is as drawn.";
+    const solver::Hypothesis& first = first_of(0);
+    std::string text = sentence_case(words_.clause_and_amount(first)) + ".";
+    if (first.faults.size() > 1)
+        text = "No single fault explains these readings; two at once do: " + words_.clause_and_amount(first) +
+               ".";
+    if (group.members.size() > 1)
+        text += fmt::format(" Or one of {} that these readings do not tell from it.",
+                            counted(group.members.size() - 1, "other"));
+    return text;
+}
+
+std::string DiagnosisAnswer::how_sure() const {
+    std::string text;
+    std::vector<std::string> others;
+    std::size_t from = 1;
+    if (leads_unexplained(diagnosis_)) {
+        text = fmt::format("How sure: {} that it is something else, or several things at once",
+                           chance(diagnosis_.unexplained));
+        from = 0;
+    } else {
+        const solver::Group& group = diagnosis_.groups.front();
+        text = "How sure: " + chance(group.probability);
+        if (group.healthy && group.members.size() > 1)
+            text += ", with faults too small to be told from it";
+        else if (group.members.size() > 1)
+            text += fmt::format(" that it is one of these {}, {} the first", group.members.size(),
+                                chance(first_of(0).probability));
+    }
+    for (std::size_t i = from; i < diagnosis_.groups.size() && others.size() < 2; ++i) {
+        if (diagnosis_.groups[i].probability < worth_a_word) break;
+        others.push_back(fmt::format("{} ({}{})", words_.clause(first_of(i)),
+                                     chance(diagnosis_.groups[i].probability),
+                                     diagnosis_.groups[i].members.size() > 1 ? " with its like" : ""));
+    }
+    if (!leads_unexplained(diagnosis_) && others.size() < 2 && diagnosis_.unexplained >= worth_a_word)
+        others.push_back(fmt::format("something else ({})", chance(diagnosis_.unexplained)));
+    text += others.empty() ? "." : fmt::format(". Else: {}.", fmt::join(others, "; or "));
+    for (const std::size_t reading : diagnosis_.bad_reading) {
+        const solver::Gauge& gauge = diagnosis_.survey.gauges[reading];
+        text += fmt::format(
+            " One reading is likely wrong: {} at {} {}; take it again.",
+            speaker_.units.text(gauge.measured, gauge.flow ? Dimension::flow : Dimension::pressure),
+            gauge_place(speaker_, gauge),
+            situation_words(speaker_.system, diagnosis_.survey.situations[gauge.situation]));
+    }
+    return text;
+}
+
+std::string DiagnosisAnswer::reading(const solver::NextReading& reading) const {
+    const solver::Gauge& gauge = diagnosis_.survey.gauges[reading.gauge];
+    const Dimension dimension = gauge.flow ? Dimension::flow : Dimension::pressure;
+    // Explanations that foretell the same number share it.
+    std::vector<std::pair<std::string, std::vector<std::string>>> foretold;
+    double apart = 0;
+    for (const auto& expected : reading.expected) {
+        if (diagnosis_.groups[expected.group].probability < worth_a_word || !std::isfinite(expected.value))
+            continue;
+        const std::string value = speaker_.units.text(expected.value, dimension);
+        const std::string clause = "if " + words_.clause(first_of(expected.group));
+        const auto same = std::find_if(foretold.begin(), foretold.end(),
+                                       [&](const auto& entry) { return entry.first == value; });
+        if (same != foretold.end())
+            same->second.push_back(clause);
+        else
+            foretold.push_back({value, {clause}});
+        apart = std::max(apart, std::abs(expected.value - reading.expected.front().value) / gauge.deviation);
+    }
+    if (foretold.size() < 2 || apart < 1) return "";
+    std::string text = take_reading(speaker_, diagnosis_.survey, gauge) + ": ";
+    for (std::size_t i = 0; i < foretold.size(); ++i)
+        text += fmt::format("{}{} {}", i == 0 ? "" : ", ", foretold[i].first,
+                            fmt::join(foretold[i].second, " or "));
+    return text + ".";
+}
+
+std::string DiagnosisAnswer::next_step() const {
+    const std::string best = diagnosis_.next.empty() ? "" : reading(diagnosis_.next.front());
+    const bool unexplained = leads_unexplained(diagnosis_);
+    if (unexplained) {
+        std::string text =
+            "Next: take the readings again that are farthest off, with one gauge and nothing else running";
+        return text + (best.empty() ? "." : "; then " + best);
+    }
+    const solver::Group& group = diagnosis_.groups.front();
+    const bool go = !group.healthy && (group.probability >= sure || best.empty());
+    std::string text = "Next: ";
+    if (go) {
+        const auto& faults = first_of(0).faults;
+        for (std::size_t i = 0; i < faults.size(); ++i)
+            text += (i == 0 ? "" : ". Then ") + words_.action(*faults[i]);
+        text += ".";
+        if (!best.empty()) text += " To be surer first, " + best;
+        return text;
+    }
+    if (!best.empty()) return text + best;
+    return text +
+           "nothing that a gauge could tell; where heads are weak all the same, look at what they throw.";
+}
+
+}  // namespace evenhead::io
