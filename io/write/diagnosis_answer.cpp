@@ -16,22 +16,38 @@ namespace {
 using model::Dimension;
 
 constexpr double worth_a_word = 0.01;  // probability of what else it could be
+constexpr int most_named = 3;
+constexpr double worth_naming = 0.02;  // ... and of what foretells another value
 constexpr double sure = 0.9;           // from here on the next step is to go and look
 
 }  // namespace
 
+double DiagnosisAnswer::as_drawn() const {
+    for (const solver::Hypothesis& hypothesis : diagnosis_.hypotheses)
+        if (hypothesis.faults.empty()) return hypothesis.probability;
+    return 0;
+}
+
 std::string DiagnosisAnswer::what() const {
     if (leads_unexplained(diagnosis_)) return "No single fault explains these readings.";
     const solver::Group& group = diagnosis_.groups.front();
-    if (group.healthy) return "Nothing is wrong by these readings: all is as drawn.";
+    if (group.healthy) return "These readings show nothing wrong: they are as drawn.";
     const solver::Hypothesis& first = first_of(0);
     std::string text = sentence_case(words_.clause_and_amount(first)) + ".";
     if (first.faults.size() > 1)
         text = "No single fault explains these readings; two at once do: " + words_.clause_and_amount(first) +
                ".";
-    if (group.members.size() > 1)
-        text += fmt::format(" Or one of {} that these readings do not tell from it.",
-                            counted(group.members.size() - 1, "other"));
+    const std::size_t others = group.members.size() - 1;
+    const bool same_kind = std::all_of(group.members.begin(), group.members.end(), [&](std::size_t member) {
+        const auto& faults = diagnosis_.hypotheses[member].faults;
+        return faults.size() == 1 && first.faults.size() == 1 && faults[0]->kind == first.faults[0]->kind;
+    });
+    if (others == 1)
+        text += fmt::format(" Or {}; these readings do not tell.",
+                            words_.clause_and_amount(diagnosis_.hypotheses[group.members.back()]));
+    else if (others > 1)
+        text += fmt::format(" Or {} {} others that these readings do not tell from it.",
+                            same_kind ? "the same at one of" : "one of", others);
     return text;
 }
 
@@ -47,7 +63,10 @@ std::string DiagnosisAnswer::how_sure() const {
         const solver::Group& group = diagnosis_.groups.front();
         text = "How sure: " + chance(group.probability);
         if (group.healthy && group.members.size() > 1)
-            text += ", with faults too small to be told from it";
+            text += fmt::format(
+                " that all is as drawn, or one of {} that the readings do not tell from that; {} that "
+                "it is as drawn",
+                counted(group.members.size() - 1, "fault"), chance(as_drawn()));
         else if (group.members.size() > 1)
             text += fmt::format(" that it is one of these {}, {} the first", group.members.size(),
                                 chance(first_of(0).probability));
@@ -78,9 +97,11 @@ std::string DiagnosisAnswer::reading(const solver::NextReading& reading) const {
     // Explanations that foretell the same number share it.
     std::vector<std::pair<std::string, std::vector<std::string>>> foretold;
     double apart = 0;
+    int named = 0;
     for (const auto& expected : reading.expected) {
-        if (diagnosis_.groups[expected.group].probability < worth_a_word || !std::isfinite(expected.value))
+        if (diagnosis_.groups[expected.group].probability < worth_naming || !std::isfinite(expected.value))
             continue;
+        if (named++ == most_named) break;
         const std::string value = speaker_.units.text(expected.value, dimension);
         const std::string clause = "if " + words_.clause(first_of(expected.group));
         const auto same = std::find_if(foretold.begin(), foretold.end(),
@@ -99,8 +120,30 @@ std::string DiagnosisAnswer::reading(const solver::NextReading& reading) const {
     return text + ".";
 }
 
+// What costs least comes first: a handle is turned before anybody digs, if it may well be the handle.
+std::string DiagnosisAnswer::work() const {
+    constexpr double may_well_be = 0.2;  // of the likeliest
+    const solver::Hypothesis& first = first_of(0);
+    std::string text;
+    if (first.faults.size() == 1) {
+        const solver::Site* easiest = first.faults.front();
+        for (const std::size_t member : diagnosis_.groups.front().members) {
+            const solver::Hypothesis& other = diagnosis_.hypotheses[member];
+            if (other.faults.size() == 1 && other.probability >= may_well_be * first.probability &&
+                FaultWords::effort(*other.faults.front()) < FaultWords::effort(*easiest))
+                easiest = other.faults.front();
+        }
+        if (easiest != first.faults.front()) text = words_.action(*easiest) + "; if that is not it, ";
+    }
+    for (std::size_t i = 0; i < first.faults.size(); ++i)
+        text += (i == 0 ? "" : ". Then ") + words_.action(*first.faults[i]);
+    return text;
+}
+
 std::string DiagnosisAnswer::next_step() const {
-    const std::string best = diagnosis_.next.empty() ? "" : reading(diagnosis_.next.front());
+    std::string best;
+    for (const solver::NextReading& next : diagnosis_.next)
+        if (best = reading(next); !best.empty()) break;
     const bool unexplained = leads_unexplained(diagnosis_);
     if (unexplained) {
         std::string text =
@@ -111,10 +154,7 @@ std::string DiagnosisAnswer::next_step() const {
     const bool go = !group.healthy && (group.probability >= sure || best.empty());
     std::string text = "Next: ";
     if (go) {
-        const auto& faults = first_of(0).faults;
-        for (std::size_t i = 0; i < faults.size(); ++i)
-            text += (i == 0 ? "" : ". Then ") + words_.action(*faults[i]);
-        text += ".";
+        text += work() + ".";
         if (!best.empty()) text += " To be surer first, " + best;
         return text;
     }

@@ -25,6 +25,9 @@ class DiagnosisAnswer {
         return diagnosis_.hypotheses[diagnosis_.groups[group].members.front()];
     }
 
+    double as_drawn() const;
+    std::string work() const;
+
     const Speaker& speaker_;
     const solver::Diagnosis& diagnosis_;
     FaultWords words_;

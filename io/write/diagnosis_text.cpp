@@ -54,9 +54,12 @@ class DiagnosisText {
 
   private:
     const solver::Survey& survey() const { return diagnosis_.survey; }
-    /// The likeliest explanation of the leading group; null where there is none.
+    /// The likeliest explanation of the leading group ("as drawn" where it is among them); null where there
+    /// is none.
     const Hypothesis* leading() const {
         if (diagnosis_.groups.empty()) return nullptr;
+        for (const std::size_t member : diagnosis_.groups.front().members)
+            if (diagnosis_.hypotheses[member].faults.empty()) return &diagnosis_.hypotheses[member];
         return &diagnosis_.hypotheses[diagnosis_.groups.front().members.front()];
     }
     void heading(std::string_view title) { output_.write(fmt::format("\n{}\n", title)); }
@@ -115,7 +118,8 @@ class DiagnosisText {
     }
 
     void explanations() {
-        heading("What it could be (in brackets: where the amount lies nine times in ten)");
+        heading("What it could be");
+        output_.write(paragraph("In brackets: where the amount lies nine times in ten.", page_.columns()));
         constexpr double least = 0.01;  // less is not worth a line
         std::size_t left_out = 0;
         double rest = 0;
@@ -221,10 +225,13 @@ class DiagnosisText {
             enough_mended += mended >= needs ? 1U : 0U;
         }
         output_.write(table.text(page_));
-        if (judged > 0)
-            output_.write(paragraph(fmt::format("{} of {} get what they need now, {} when it is mended.",
-                                                enough_now, counted(judged, "head"), enough_mended),
-                                    page_.columns()));
+        if (judged == 0) return;
+        std::string text = fmt::format("{} of {} get what they need now, {} when it is mended.", enough_now,
+                                       counted(judged, "head"), enough_mended);
+        if (enough_mended < judged)
+            text += fmt::format(" Mending alone is not enough: see evenhead check {}.",
+                                shell_word(subject_.case_path));
+        output_.write(paragraph(text, page_.columns()));
     }
 
     double needed(Index head) const {
@@ -236,9 +243,13 @@ class DiagnosisText {
 
     void further_readings(const DiagnosisAnswer& answer) {
         std::vector<std::string> lines;
-        for (std::size_t i = 1; i < diagnosis_.next.size() && lines.size() < (page_.all ? 12 : 3); ++i) {
-            const std::string line = answer.reading(diagnosis_.next[i]);
-            if (!line.empty()) lines.push_back(line);
+        bool first = true;  // is said above
+        for (const solver::NextReading& next : diagnosis_.next) {
+            const std::string line = answer.reading(next);
+            if (line.empty()) continue;
+            if (!first) lines.push_back(line);
+            first = false;
+            if (lines.size() == (page_.all ? 12U : 3U)) break;
         }
         if (lines.empty()) return;
         heading("Other readings that tell, best first");

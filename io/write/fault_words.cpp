@@ -144,6 +144,10 @@ std::string FaultWords::place(const Site& site) const {
             return pipes(site);
         case FaultKind::larger_nozzle:
             return site.rows.size() > 1 ? nozzles(site) : name(site.at);
+        case FaultKind::leak: {
+            const std::string where = leak(site);
+            return where == element_id(speaker_.system, site.at) ? "point " + where : where;
+        }
         case FaultKind::higher_ground:
             return "zone " + element_id(speaker_.system, site.at);
         case FaultKind::gauge_off:
@@ -151,6 +155,12 @@ std::string FaultWords::place(const Site& site) const {
         default:
             return name(site.at);
     }
+}
+
+/// Where water leaks: "head L4", "T2".
+std::string FaultWords::leak(const Site& site) const {
+    const model::Point& point = speaker_.system.points[at(site.at.index)];
+    return point.kind == PointKind::head ? name({ElementKind::head, point.row}) : point.id;
 }
 
 std::string FaultWords::blockage(const Site& site) const {
@@ -172,8 +182,10 @@ std::string FaultWords::blockage(const Site& site) const {
                     return what + " does not open fully";
                 case DeviceType::backflow:
                     return what + " is half shut or fouled";
-                default:
+                case DeviceType::meter:
                     return what + " or its stop is blocked";
+                default:
+                    return what + " is blocked";
             }
         default:
             return what + " is blocked";
@@ -189,7 +201,7 @@ std::string FaultWords::clause(const Site& site, double severity) const {
                                       ? " is narrower throughout than drawn"
                                       : " is narrower than drawn");
         case FaultKind::leak:
-            return fmt::format("water leaks at {}", element_id(speaker_.system, site.at));
+            return fmt::format("water leaks at {}", leak(site));
         case FaultKind::clogged_nozzle:
             return fmt::format("the nozzle of {} is clogged", name(site.at));
         case FaultKind::larger_nozzle:
@@ -263,11 +275,11 @@ std::string FaultWords::amount(const Site& site, double severity, const std::arr
                 range(whole(band[0]), whole(band[1]), ""));
         }
         case FaultKind::higher_ground:
-            return in_unit(severity, band[0], band[1], "higher");
+            return "by " + in_unit(severity, band[0], band[1], "");
         case FaultKind::gauge_off:
             // A gauge that shows too little: by how much, from little to much.
-            return severity < 0 ? in_unit(-severity, -band[1], -band[0], "too little")
-                                : in_unit(severity, band[0], band[1], "too much");
+            return severity < 0 ? "by " + in_unit(-severity, -band[1], -band[0], "")
+                                : "by " + in_unit(severity, band[0], band[1], "");
     }
     return "";
 }
@@ -330,12 +342,13 @@ std::string FaultWords::action(const Site& site) const {
         case FaultKind::blockage:
             return blockage_action(site);
         case FaultKind::narrow_run:
-            return fmt::format("cut out a piece of {} and look at its size and its wall",
-                               site.rows.size() > 1
-                                   ? element_name(speaker_.system, {ElementKind::pipe, site.rows.front()})
-                                   : name(site.at));
+            return site.rows.size() > 1
+                       ? fmt::format("dig at one pipe of {}, and look at its size and its wall",
+                                     pipes(site))
+                       : fmt::format("dig at {}, and look whether it is scaled, pinched or a size too small",
+                                     name(site.at));
         case FaultKind::leak:
-            return fmt::format("look for wet or sunken ground at {}, and dig there", id());
+            return fmt::format("look for wet or sunken ground at {}, and dig there", leak(site));
         case FaultKind::clogged_nozzle:
             return fmt::format("take out the nozzle of {} and clean it", name(site.at));
         case FaultKind::larger_nozzle:
@@ -366,6 +379,30 @@ std::string FaultWords::action(const Site& site) const {
             return "hold a second gauge to one of the places read";
     }
     return "";
+}
+
+int FaultWords::effort(const Site& site) {
+    switch (site.kind) {
+        case FaultKind::gauge_off:
+        case FaultKind::second_zone_on:
+        case FaultKind::missing_nozzle:
+        case FaultKind::extra_heads:
+            return 0;
+        case FaultKind::blockage:
+            return site.at.kind == ElementKind::pipe ? 3 : 1;
+        case FaultKind::regulator_low:
+            return site.at.kind == ElementKind::head ? 2 : 1;
+        case FaultKind::narrow_run:
+            return 3;
+        case FaultKind::leak:
+        case FaultKind::higher_ground:
+            return 2;
+        case FaultKind::clogged_nozzle:
+        case FaultKind::larger_nozzle:
+        case FaultKind::low_supply:
+            return 1;
+    }
+    return 3;
 }
 
 std::string chance(double probability) {

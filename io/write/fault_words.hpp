@@ -51,12 +51,16 @@ class FaultWords {
     /// What to do first about it: "turn the flow control of valve north fully open, then look at ...".
     std::string action(const solver::Site& site) const;
 
+    /// How much that costs: 0 a look, 1 a hand's turn, 2 half an hour, 3 to dig.
+    static int effort(const solver::Site& site);
+
   private:
     std::string name(const solver::ElementRef& element) const {
         return element_name(speaker_.system, element);
     }
     std::string pipes(const solver::Site& site) const;
     std::string nozzles(const solver::Site& site) const;
+    std::string leak(const solver::Site& site) const;
     std::string blockage(const solver::Site& site) const;
     std::string blockage_action(const solver::Site& site) const;
 

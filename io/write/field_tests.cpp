@@ -29,9 +29,10 @@ enum Class : unsigned {
     extra = 1U << 13U,
     higher = 1U << 14U,
     gauge = 1U << 15U,
-    restriction = valve_blocked | pipe_blocked | device_blocked,
+    main_blocked = 1U << 16U,
+    restriction = main_blocked | valve_blocked | pipe_blocked | device_blocked,
     more_water = leak | larger | missing | second_zone | extra,
-    anything = (1U << 16U) - 1
+    anything = (1U << 17U) - 1
 };
 
 Class class_of(const Site& site) {
@@ -40,7 +41,8 @@ Class class_of(const Site& site) {
             return site.at.kind == ElementKind::valve    ? valve_blocked
                    : site.at.kind == ElementKind::device ? device_blocked
                    : site.at.kind == ElementKind::head   ? screen
-                                                         : pipe_blocked;
+                   : site.valve != model::none           ? pipe_blocked
+                                                         : main_blocked;
         case FaultKind::narrow_run:
             return narrow;
         case FaultKind::leak:
@@ -91,7 +93,7 @@ constexpr std::array tests{
          "Screen or nozzle? Put a pitot to the head: under a clogged screen the pressure at the nozzle is "
          "far down, behind "
          "a clogged nozzle it is not."},
-    Test{screen, pipe_blocked | narrow | leak,
+    Test{screen, pipe_blocked | main_blocked | narrow | leak,
          "Head or pipe? Take the head out and let the riser run: a good stream says that the fault is in the "
          "head."},
     Test{leak, missing,
@@ -138,13 +140,19 @@ constexpr std::array tests{
          "Narrow all along, or blocked at one spot? Put a pitot to each head in turn: over a narrow run the "
          "pressure falls "
          "evenly, at a blockage in one step."},
-    Test{valve_blocked, pipe_blocked | device_blocked,
+    Test{valve_blocked, pipe_blocked | main_blocked | device_blocked,
          "Valve or pipe? Turn the flow control fully open and bleed the valve by hand; then gauge both sides "
          "of it."},
-    Test{device_blocked, device_blocked | pipe_blocked,
+    Test{device_blocked, device_blocked | main_blocked | pipe_blocked,
          "Which of them? Turn each handle and gate fully open and count the turns; a gauge between two says "
          "on which side "
          "the loss is."},
+    Test{main_blocked, device_blocked | main_blocked,
+         "Which of them on the main? Turn each handle and gate fully open and count the turns; a gauge "
+         "between two "
+         "says on which side the loss is."},
+    Test{main_blocked, pipe_blocked,
+         "Main or lateral? Run another zone: a blocked main weakens every zone behind it."},
     Test{pipe_blocked, pipe_blocked,
          "Which length of pipe? The last head that does well marks it. Listen at trees and crossings, and "
          "dig there first."},
@@ -166,6 +174,9 @@ const Site* first_fault(const solver::Hypothesis& hypothesis) {
 
 std::string field_test(const Site& one, const Site& other) {
     const unsigned a = class_of(one), b = class_of(other);
+    const bool same_pipe = one.at.kind == ElementKind::pipe && other.at.kind == ElementKind::pipe &&
+                           one.at.index == other.at.index && one.rows == other.rows;
+    if (same_pipe) return "";  // what is dug up tells
     for (const Test& test : tests)
         if (((test.one & a) != 0 && (test.other & b) != 0) || ((test.one & b) != 0 && (test.other & a) != 0))
             return std::string(test.words);
@@ -174,7 +185,7 @@ std::string field_test(const Site& one, const Site& other) {
 
 std::vector<std::string> field_tests(const solver::Diagnosis& diagnosis, std::size_t most) {
     std::vector<std::string> found;
-    if (diagnosis.groups.empty()) return found;
+    if (diagnosis.groups.empty() || diagnosis.groups.front().healthy) return found;
     std::vector<std::size_t> order = diagnosis.groups.front().members;
     // An explanation that nobody would bet on needs no test.
     constexpr double least = 0.02;
