@@ -72,9 +72,11 @@ class Planted {
     const std::vector<solver::Site>& sites() const { return sites_; }
     const solver::Survey& survey() const { return survey_; }
 
-    /// The system with readings at every head, both sides of the valves and of what stands on the main, and the meter,
-    /// of the run complained of, and with every valve shut: as if these faults were there, at these ranks of severity.
-    model::System with(const std::vector<const solver::Site*>& faults, const std::vector<double>& ranks) const {
+    /// The system with readings at every head, both sides of the valves and of what stands on the main, and
+    /// the meter, of the run complained of, and with every valve shut: as if these faults were there, at
+    /// these ranks of severity.
+    model::System with(const std::vector<const solver::Site*>& faults,
+                       const std::vector<double>& ranks) const {
         solver::FaultySystem faulty(survey_, model::fault_priors(), faults, &healthy_);
         if (!faulty.possible()) throw std::invalid_argument("such a fault could not be");
         const auto answer = faulty.solve(ranks);
@@ -89,7 +91,8 @@ class Planted {
             reading.run = run;
             reading.all_shut = run == model::none;
             reading.point = survey_.part.point[static_cast<std::size_t>(gauge.point)];
-            (gauge.flow ? reading.flow : reading.pressure) = model::Quantity{answer.shown[i], gauge.deviation};
+            (gauge.flow ? reading.flow : reading.pressure) =
+                model::Quantity{answer.shown[i], gauge.deviation};
             reading.gauge = gauge.way;
             reading.side = gauge.side;
             system.readings.push_back(reading);
