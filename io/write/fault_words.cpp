@@ -242,7 +242,7 @@ std::string FaultWords::amount(const Site& site, double severity, const std::arr
     const auto in_unit = [&](double one, double low, double high, std::string_view of) {
         if (low > high) std::swap(low, high);
         return fmt::format(
-            "{} {}{}", units.text(one, dimension), of,
+            "{}{}{}{}", units.text(one, dimension), of.empty() ? "" : " ", of,
             range(units.number(low, dimension), units.number(high, dimension), units.word(dimension)));
     };
     switch (site.kind) {
@@ -343,8 +343,7 @@ std::string FaultWords::action(const Site& site) const {
             return blockage_action(site);
         case FaultKind::narrow_run:
             return site.rows.size() > 1
-                       ? fmt::format("dig at one pipe of {}, and look at its size and its wall",
-                                     pipes(site))
+                       ? fmt::format("dig at one pipe of {}, and look at its size and its wall", pipes(site))
                        : fmt::format("dig at {}, and look whether it is scaled, pinched or a size too small",
                                      name(site.at));
         case FaultKind::leak:

@@ -28,6 +28,7 @@ class CaseFolder {
     void write(const std::string& name, const std::string& text) const {
         std::ofstream(folder_ / name, std::ios::binary) << text;
     }
+    const std::filesystem::path& path() const { return folder_; }
     CaseReading read() const { return read_case((folder_ / "case.toml").string()); }
 
   private:
