@@ -16,7 +16,8 @@ namespace {
 using model::Dimension;
 
 constexpr double worth_a_word = 0.01;  // probability of what else it could be
-constexpr int most_named = 3;
+constexpr std::size_t most_named = 3;
+constexpr double likely_place = 0.5;   // from here on it is worth while to dig
 constexpr double worth_naming = 0.02;  // ... and of what foretells another value
 constexpr double sure = 0.9;           // from here on the next step is to go and look
 
@@ -91,33 +92,61 @@ std::string DiagnosisAnswer::how_sure() const {
     return text;
 }
 
+// Explanations that foretell about the same share a clause, the likeliest of them; "or 2 others" says that
+// there are more.
+std::string DiagnosisAnswer::foretold(const solver::Gauge& gauge, const std::vector<Foretold>& all) const {
+    struct Cluster {
+        const Foretold* first;
+        std::size_t others = 0;
+    };
+    std::vector<Cluster> clusters;
+    for (const Foretold& one : all) {
+        const auto same = std::find_if(clusters.begin(), clusters.end(), [&](const Cluster& cluster) {
+            return std::abs(cluster.first->value - one.value) < gauge.deviation;
+        });
+        if (same != clusters.end())
+            ++same->others;
+        else
+            clusters.push_back({&one});
+    }
+    if (clusters.size() < 2) return "";
+    const Dimension dimension = gauge.flow ? Dimension::flow : Dimension::pressure;
+    std::string text = take_reading(speaker_, diagnosis_.survey, gauge) + ": ";
+    for (std::size_t i = 0; i < std::min(most_named, clusters.size()); ++i) {
+        const Cluster& cluster = clusters[i];
+        text += fmt::format("{}{} if {}", i == 0 ? "" : ", ",
+                            speaker_.units.text(cluster.first->value, dimension),
+                            words_.clause(*cluster.first->hypothesis));
+        if (cluster.others > 0) text += fmt::format(" (or {})", counted(cluster.others, "other"));
+    }
+    return text + ".";
+}
+
 std::string DiagnosisAnswer::reading(const solver::NextReading& reading) const {
     const solver::Gauge& gauge = diagnosis_.survey.gauges[reading.gauge];
-    const Dimension dimension = gauge.flow ? Dimension::flow : Dimension::pressure;
-    // Explanations that foretell the same number share it.
-    std::vector<std::pair<std::string, std::vector<std::string>>> foretold;
-    double apart = 0;
-    int named = 0;
-    for (const auto& expected : reading.expected) {
-        if (diagnosis_.groups[expected.group].probability < worth_naming || !std::isfinite(expected.value))
-            continue;
-        if (named++ == most_named) break;
-        const std::string value = speaker_.units.text(expected.value, dimension);
-        const std::string clause = "if " + words_.clause(first_of(expected.group));
-        const auto same = std::find_if(foretold.begin(), foretold.end(),
-                                       [&](const auto& entry) { return entry.first == value; });
-        if (same != foretold.end())
-            same->second.push_back(clause);
-        else
-            foretold.push_back({value, {clause}});
-        apart = std::max(apart, std::abs(expected.value - reading.expected.front().value) / gauge.deviation);
-    }
-    if (foretold.size() < 2 || apart < 1) return "";
-    std::string text = take_reading(speaker_, diagnosis_.survey, gauge) + ": ";
-    for (std::size_t i = 0; i < foretold.size(); ++i)
-        text += fmt::format("{}{} {}", i == 0 ? "" : ", ", foretold[i].first,
-                            fmt::join(foretold[i].second, " or "));
-    return text + ".";
+    std::vector<Foretold> groups, each;
+    for (const auto& expected : reading.expected)
+        if (diagnosis_.groups[expected.group].probability >= worth_naming && std::isfinite(expected.value))
+            groups.push_back({&first_of(expected.group), expected.value});
+    // Where one group is all but sure, what matters is where within it.
+    const auto row = static_cast<Eigen::Index>(reading.gauge);
+    for (const solver::Hypothesis& hypothesis : diagnosis_.hypotheses)
+        if (hypothesis.probability >= worth_naming && std::isfinite(hypothesis.mean[row]))
+            each.push_back({&hypothesis, hypothesis.mean[row]});
+    const bool one_group = !diagnosis_.groups.empty() && diagnosis_.groups.front().probability >= sure;
+    const std::string text = foretold(gauge, one_group ? each : groups);
+    return text.empty() ? foretold(gauge, one_group ? groups : each) : text;
+}
+
+bool DiagnosisAnswer::one_place() const {
+    const solver::Hypothesis& first = first_of(0);
+    double sum = 0;
+    for (const solver::Hypothesis& hypothesis : diagnosis_.hypotheses)
+        if (std::any_of(hypothesis.faults.begin(), hypothesis.faults.end(), [&](const solver::Site* site) {
+                return words_.place(*site) == words_.place(*first.faults.front());
+            }))
+            sum += hypothesis.probability;
+    return sum >= likely_place;
 }
 
 // What costs least comes first: a handle is turned before anybody digs, if it may well be the handle.
@@ -151,7 +180,7 @@ std::string DiagnosisAnswer::next_step() const {
         return text + (best.empty() ? "." : "; then " + best);
     }
     const solver::Group& group = diagnosis_.groups.front();
-    const bool go = !group.healthy && (group.probability >= sure || best.empty());
+    const bool go = !group.healthy && (best.empty() || (group.probability >= sure && one_place()));
     std::string text = "Next: ";
     if (go) {
         text += work() + ".";

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "io/write/fault_words.hpp"
 
@@ -25,6 +26,13 @@ class DiagnosisAnswer {
         return diagnosis_.hypotheses[diagnosis_.groups[group].members.front()];
     }
 
+    struct Foretold {
+        const solver::Hypothesis* hypothesis;
+        double value;  // Pa or m3/s
+    };
+    std::string foretold(const solver::Gauge& gauge, const std::vector<Foretold>& all) const;
+    /// What is likeliest is at one place, whatever it is there.
+    bool one_place() const;
     double as_drawn() const;
     std::string work() const;
 
