@@ -202,6 +202,30 @@ TEST_F(Diagnosed, TheAnswerComesFirst) {
     EXPECT_FALSE(leads_as_drawn(pinched.diagnosis));
 }
 
+// While it may be any of several lengths of pipe, the next step is a reading that halves them, not a spade.
+TEST_F(Diagnosed, NobodyDigsBeforeThePlaceIsLikely) {
+    model::System system = front_.with({&site(front_, FaultKind::blockage, "L3-L4")}, {0.6});
+    std::erase_if(system.readings, [&](const model::Reading& reading) {
+        const std::string& id = system.point_id(reading.point);
+        return reading.all_shut || (id != "L1" && id != "L6" && id != "meter");
+    });
+    ASSERT_EQ(system.readings.size(), 3U);
+    const Answer few = diagnose(system);
+    EXPECT_NE(few.text().find("\nNext: gauge head L"), std::string::npos) << few.text();
+    EXPECT_EQ(few.text().find("dig at"), std::string::npos);
+    const Answer many = diagnose(front_.with({&site(front_, FaultKind::blockage, "L3-L4")}, {0.6}));
+    EXPECT_NE(many.text().find("\nNext: dig at pipe L3-L4"), std::string::npos) << many.text();
+}
+
+// A stop that is turned in a minute comes before the spade where it may as well be the stop.
+TEST_F(Diagnosed, WhatCostsLeastComesFirst) {
+    const Answer meter = diagnose(front_.with({&site(front_, FaultKind::blockage, "street-meter")}, {0.6}));
+    const std::string text = meter.text();
+    const auto stop = text.find("see that the stop at the"), dig = text.find("if that is not it");
+    ASSERT_NE(stop, std::string::npos) << text;
+    EXPECT_LT(stop, dig);
+}
+
 TEST_F(Diagnosed, AHealthySystemIsSaidToBeOne) {
     model::System healthy = front_.with({}, {});
     const Answer answer = diagnose(healthy);
