@@ -49,7 +49,7 @@ FileReading read_readings(const std::string& path, CaseReading& of) {
     seen_table.read(reader);
     if (reader.errors.empty() && reader.system.readings.empty())
         reader.error({0, 1, 1}, "readings", "the file has no reading",
-                     "write a row for each: readings = [ { run = \"lawn\", at = \"L4\", pressure = 31 } ]");
+                     "write a row for each reading: run, at, and pressure or flow");
 
     FileReading reading;
     reading.files = reader.document.files;

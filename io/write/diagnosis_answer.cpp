@@ -180,7 +180,10 @@ std::string DiagnosisAnswer::next_step() const {
         return text + (best.empty() ? "." : "; then " + best);
     }
     const solver::Group& group = diagnosis_.groups.front();
-    const bool go = !group.healthy && (best.empty() || (group.probability >= sure && one_place()));
+    const solver::Hypothesis& first = first_of(0);
+    const bool a_look = first.faults.size() == 1 && FaultWords::effort(*first.faults.front()) == 0;
+    const bool go =
+        !group.healthy && (best.empty() || (group.probability >= sure && (a_look || one_place())));
     std::string text = "Next: ";
     if (go) {
         text += work() + ".";

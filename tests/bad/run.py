@@ -3,7 +3,8 @@
     python3 run.py PROGRAM FOLDER [--write]
 
 FOLDER holds NAME.toml (and NAME.csv where the case names one) beside NAME.expected: all that the program says on
-standard error, with file, line, column and mend. A line `...` stands for any number of lines. What cannot lie in a
+standard error, with file, line, column and mend. In the folder diagnose the cases are good: NAME.csv is a file of readings,
+and the program is asked to diagnose the case by them. A line `...` stands for any number of lines. What cannot lie in a
 folder (named pipes, links, other encodings, megabytes) is made by generated.py, and its messages lie in
 generated/NAME.expected. --write writes the messages anew: read the difference, word by word.
 """
@@ -49,11 +50,18 @@ def everything_in(where):
     return sorted((str(path), path.lstat().st_size, path.lstat().st_mtime_ns) for path in pathlib.Path(where).rglob("*"))
 
 
-def run(program, where, case, *options):
+def question(folder, case):
+    """What the program is asked."""
+    if folder.name == "diagnose":
+        return "diagnose", case, case.removesuffix(".toml") + ".csv"
+    return "check", case
+
+
+def run(program, where, asked, *options):
     account = {}
     if os.geteuid() == 0 and (pathlib.Path(where) / "as-nobody").exists():
         account = {"user": 65534, "group": 65534, "extra_groups": []}
-    return subprocess.run([program, "check", case, *options], cwd=where, capture_output=True, stdin=subprocess.DEVNULL,
+    return subprocess.run([program, *asked, *options], cwd=where, capture_output=True, stdin=subprocess.DEVNULL,
                           timeout=LIMIT, env={**os.environ, "LC_ALL": "C"}, **account)
 
 
@@ -66,7 +74,8 @@ def check(program, folder, name, write):
         if case != "as-nobody" and (pathlib.Path(where) / "as-nobody").exists():
             shutil.copy(program, pathlib.Path(where) / "program")
             program, before = str(pathlib.Path(where) / "program"), None
-        ended = run(program, where, case, "-o", "OUT")
+        asked = question(folder, case)
+        ended = run(program, where, asked, "-o", "OUT")
         faults = []
         if ended.returncode != 2:
             faults.append(f"exit status {ended.returncode}, not 2")
@@ -87,7 +96,7 @@ def check(program, folder, name, write):
         # The same for a machine, over an older result that has to stay.
         old = pathlib.Path(where) / "OLD"
         old.write_text("an older result\n")
-        again = run(program, where, case, "--format", "json", "-o", "OLD")
+        again = run(program, where, asked, "--format", "json", "-o", "OLD")
         if (again.returncode, again.stdout, again.stderr) != (2, b"", ended.stderr):
             faults.append(f"--format json ends otherwise: {again.returncode} {again.stdout[:200]!r} {again.stderr[:500]!r}")
         if old.read_text() != "an older result\n":

@@ -20,7 +20,7 @@ SECONDS, KIBIBYTES = 1.0, 500_000  # the bar of issue and README: 1 s, 500 MB
 HANG = 20  # s, then it is ended
 
 
-def measure(program, where, case):
+def measure(program, where, asked):
     """Exit status (of `timeout`: 124 where it had to end the program, above 128 where a signal did), seconds of the
     processor (a busy machine stretches those of the clock), KiB at most in memory, standard error."""
     errors = os.path.join(where, "errors")
@@ -30,7 +30,7 @@ def measure(program, where, case):
         for stream, path, how in ((0, "/dev/null", os.O_RDONLY), (1, "/dev/null", os.O_WRONLY),
                                   (2, errors, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)):
             os.dup2(os.open(path, how, 0o644), stream)
-        os.execv("/usr/bin/env", ["env", "timeout", str(HANG), program, "check", case, "-o", "OUT"])
+        os.execv("/usr/bin/env", ["env", "timeout", str(HANG), program, *asked, "-o", "OUT"])
     _, status, used = os.wait4(process, 0)
     seconds = used.ru_utime + used.ru_stime
     with open(errors, encoding="utf-8", errors="replace") as file:
@@ -60,7 +60,7 @@ def all_bad_cases(program, tally):
                 case = bad.prepare(folder, name, where)
                 # Who may read everything reads what others may not.
                 wanted = (0, 2) if (pathlib.Path(where) / "as-nobody").exists() and os.geteuid() == 0 else (2,)
-                tally.add(f"{folder.name}/{name}", measure(program, where, case), wanted)
+                tally.add(f"{folder.name}/{name}", measure(program, where, bad.question(folder, case)), wanted)
 
 
 def spoil(content, chance):
@@ -95,7 +95,7 @@ def all_spoilt_cases(program, count, seed, tally):
                     shutil.copy(file, where)
             file = pathlib.Path(where) / chance.choice(sorted(os.listdir(where)))
             file.write_bytes(spoil(file.read_bytes(), chance))
-            ended = measure(program, where, "case.toml")
+            ended = measure(program, where, ("check", "case.toml"))
             said = tally.add(f"{case.parent.name} spoilt, number {number} of seed {seed}", ended, (0, 1, 2, 3))
             statuses[ended[0]] = statuses.get(ended[0], 0) + 1
             if ended[0] == 2 and not re.search(r"^[^\s:]+:\d+:\d+: error: ", said, re.MULTILINE):
