@@ -101,6 +101,29 @@ void note_bad_readings(Diagnosis& diagnosis, const Evidence& evidence) {
     if (reading >= 0 && chance > 0.5) diagnosis.bad_reading.push_back(at(reading));
 }
 
+bool same_gauge(const Gauge& one, const Gauge& other) {
+    return one.situation == other.situation && one.point == other.point && one.flow == other.flow &&
+           one.way == other.way && one.side == other.side;
+}
+
+/// Where each gauge of a survey stood in an earlier one; empty where the two are not of the same situations.
+std::vector<std::size_t> gauges_before(const Diagnosis& before, const Survey& survey) {
+    const auto& earlier = before.survey;
+    const bool same = before.survey.whole == survey.whole && earlier.zones == survey.zones &&
+                      earlier.read_zones == survey.read_zones &&
+                      std::equal(earlier.situations.begin(), earlier.situations.end(), survey.situations.begin(),
+                                 survey.situations.end(),
+                                 [](const Situation& one, const Situation& other) { return one.run == other.run; });
+    std::vector<std::size_t> order;
+    for (std::size_t i = 0; same && i < survey.gauges.size(); ++i) {
+        const auto found = std::find_if(earlier.gauges.begin(), earlier.gauges.end(),
+                                        [&](const Gauge& gauge) { return same_gauge(gauge, survey.gauges[i]); });
+        if (found == earlier.gauges.end()) return {};
+        order.push_back(static_cast<std::size_t>(found - earlier.gauges.begin()));
+    }
+    return order;
+}
+
 }  // namespace
 
 Diagnosis diagnose(const model::System& system, const model::Layout& layout, const DiagnosisOptions& options) {
@@ -119,14 +142,20 @@ Diagnosis diagnose(const model::System& system, const model::Layout& layout, con
     std::erase_if(diagnosis.sites, [](const Site& site) { return !(site.weight > 0); });
     const Weights weights = share_out(diagnosis.sites, priors);
     const std::size_t count = diagnosis.sites.size();
-    std::vector<std::optional<Response>> responses(count);
+    std::vector<std::optional<Response>>& responses = diagnosis.responses;
+    responses.resize(count);
+    const std::vector<std::size_t> order =
+        options.before != nullptr ? gauges_before(*options.before, survey) : std::vector<std::size_t>{};
     std::vector<std::unique_ptr<Hypothesis>> found(count);
     std::atomic<std::size_t> done = 0;
     std::atomic<bool> stop = false;
     const auto threads = at(options.threads > 0 ? options.threads : default_threads());
     in_parallel(threads, count, [&](std::size_t worker, std::size_t i) {
         if (stop) return;
-        responses[i] = find_response(survey, priors, diagnosis.sites[i], healthy);
+        if (order.empty())
+            responses[i] = find_response(survey, priors, diagnosis.sites[i], healthy);
+        else if (options.before->responses[i])
+            responses[i] = options.before->responses[i]->reordered(order);
         if (responses[i])
             found[i] = one_fault(diagnosis.sites[i], *responses[i], healthy, evidence,
                                  weights.one_fault * diagnosis.sites[i].weight);

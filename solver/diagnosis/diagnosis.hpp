@@ -2,6 +2,7 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -12,12 +13,16 @@ namespace evenhead::solver {
 /// What ends the work early, and how far it is: `done` of `total`. Returns false to stop.
 using Progress = std::function<bool(std::size_t done, std::size_t total)>;
 
+struct Diagnosis;
+
 struct DiagnosisOptions {
     int threads = 0;                               ///< 0: as many as the machine has
     const model::FaultPriors* priors = nullptr;    ///< null: the catalogue's
     Index complaint = model::none;                 ///< run complained of; none: the first that was read
     bool pairs = true;                             ///< two faults at once, where one does not explain the readings
     Progress progress;
+    /// An earlier diagnosis of the same system, whose responses are used again where the same situations are surveyed.
+    const Diagnosis* before = nullptr;
 };
 
 /// Explanations that the readings cannot tell apart.
@@ -30,7 +35,7 @@ struct Group {
 /// A reading that would tell groups apart.
 struct NextReading {
     std::size_t gauge = 0;                ///< of Survey::gauges
-    double gain = 0;                      ///< expected, bits
+    double gain = 0;                      ///< expected information, bits, and how sure the leading group becomes
     struct Expected {
         std::size_t group;
         double value, deviation;          ///< Pa or m3/s
@@ -42,6 +47,7 @@ struct Diagnosis {
     Survey survey;
     Healthy healthy;
     std::vector<Site> sites;              ///< what the faults of hypotheses point to
+    std::vector<std::optional<Response>> responses;   ///< by site; empty: it could not be
     std::vector<Hypothesis> hypotheses;   ///< likeliest first
     std::vector<Group> groups;            ///< likeliest first
     double unexplained = 0;               ///< probability that nothing of this is it

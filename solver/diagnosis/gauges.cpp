@@ -37,11 +37,11 @@ class Planner {
         if (all_shut_ == situations_.size()) situations_.push_back({none, {}});
         const std::size_t read_situations = situations_.size();
         add_neighbours();
-        const std::size_t readings = gauges_.size();
+        read_ = gauges_.size();
         for (std::size_t i = 0; i < situations_.size(); ++i)
             offer(i, situations_[i].run != none && i < read_situations, i >= read_situations);
         std::sort(zones_.begin(), zones_.end());
-        Survey survey = make_survey(system_, layout_, situations_, gauges_, readings, zones_);
+        Survey survey = make_survey(system_, layout_, situations_, gauges_, read_, zones_);
         survey.read_zones = read_zones;
         leave_out_unknown(survey, unused);
         return survey;
@@ -99,8 +99,9 @@ class Planner {
         }
     }
 
-    bool read_already(const Gauge& gauge) const {
-        return std::any_of(gauges_.begin(), gauges_.end(), [&](const Gauge& other) {
+    // What was read is offered again: read a second time, it tells whether it was wrong.
+    bool offered(const Gauge& gauge) const {
+        return std::any_of(gauges_.begin() + static_cast<std::ptrdiff_t>(read_), gauges_.end(), [&](const Gauge& other) {
             return other.situation == gauge.situation && other.point == gauge.point && other.flow == gauge.flow &&
                    (gauge.flow || (other.side == gauge.side && other.way == gauge.way));
         });
@@ -113,7 +114,7 @@ class Planner {
         gauge.side = side;
         gauge.deviation = !pressures_.empty()                                ? pressures_[pressures_.size() / 2]
                           : system_.units == model::UnitSystem::us ? gauge_us : gauge_metric;
-        if (!read_already(gauge)) gauges_.push_back(gauge);
+        if (!offered(gauge)) gauges_.push_back(gauge);
     }
     void offer_sides(std::size_t situation, Index point) {
         offer_pressure(situation, point, Side::inlet);
@@ -124,7 +125,7 @@ class Planner {
         gauge.situation = situation;
         gauge.point = point;
         gauge.flow = true;   // its spread follows when the flow is known
-        if (!read_already(gauge)) gauges_.push_back(gauge);
+        if (!offered(gauge)) gauges_.push_back(gauge);
     }
 
     void offer(std::size_t situation, bool zones, bool few) {
@@ -184,6 +185,7 @@ class Planner {
     std::vector<double> pressures_;     // deviations of those read
     std::vector<Situation> situations_;
     std::vector<Gauge> gauges_;
+    std::size_t read_ = 0;              // how many of them were read
     std::vector<Index> zones_;
     std::size_t all_shut_ = 0;
 };

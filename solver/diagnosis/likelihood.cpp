@@ -11,53 +11,54 @@ Likelihood::Likelihood(const std::vector<double>& deviations, const Eigen::Matri
                        const model::FaultPriors& priors) {
     const auto n = static_cast<Eigen::Index>(deviations.size());
     const Eigen::VectorXd s = Eigen::Map<const Eigen::VectorXd>(deviations.data(), n);
-    const Eigen::MatrixXd shared = drift.cols() > 0 ? Eigen::MatrixXd(drift * drift.transpose())
-                                                    : Eigen::MatrixXd::Zero(n, n);
-    covariance_ = shared;
+    covariance_ = drift.cols() > 0 ? Eigen::MatrixXd(drift * drift.transpose()) : Eigen::MatrixXd::Zero(n, n);
     covariance_.diagonal() += s.cwiseAbs2();
-    const double bad = std::min(priors.bad_reading, 0.5 / std::max<double>(1, static_cast<double>(n)));
-    const auto add = [&](const Eigen::MatrixXd& covariance, double chance) {
-        if (!(chance > 0)) return;
-        const Eigen::LLT<Eigen::MatrixXd> factor(covariance);
-        const Eigen::MatrixXd lower = factor.matrixL();
-        const double log_determinant = 2 * lower.diagonal().array().log().sum();
-        terms_.push_back({std::log(chance) - (static_cast<double>(n) * std::log(2 * std::numbers::pi) + log_determinant) / 2,
-                          lower.triangularView<Eigen::Lower>().solve(Eigen::MatrixXd::Identity(n, n))});
-    };
-    add(covariance_, 1 - static_cast<double>(n) * bad);
+    const Eigen::LLT<Eigen::MatrixXd> factor(covariance_);
+    inverse_ = factor.solve(Eigen::MatrixXd::Identity(n, n));
+    double log_determinant = 0;
+    for (Eigen::Index i = 0; i < n; ++i) log_determinant += 2 * std::log(factor.matrixLLT()(i, i));
+    const auto count = static_cast<double>(n);
+    const double bad = std::min(priors.bad_reading, 0.5 / std::max(1.0, count));
+    const double constant = -(count * std::log(2 * std::numbers::pi) + log_determinant) / 2;
+    log_right_ = std::log(1 - count * bad) + constant;
+    log_wrong_.resize(n);
+    cut_.resize(n);
     for (Eigen::Index i = 0; i < n; ++i) {
-        Eigen::MatrixXd wrong = covariance_;
-        const double wide = priors.bad_reading_spread * s[i];
-        wrong(i, i) += wide * wide - s[i] * s[i];
-        add(wrong, bad);
+        const double c = (priors.bad_reading_spread * priors.bad_reading_spread - 1) * s[i] * s[i];
+        const double grown = 1 + c * inverse_(i, i);
+        cut_[i] = c / grown;
+        log_wrong_[i] = std::log(bad) + constant - std::log(grown) / 2;
     }
 }
 
 double Likelihood::log(const Eigen::VectorXd& difference) const {
-    double most = -std::numeric_limits<double>::infinity(), sum = 0;
-    for (const Term& term : terms_) {
-        const double value = term.log_weight - (term.whitener * difference).squaredNorm() / 2;
+    const Eigen::VectorXd product = inverse_ * difference;
+    const double chi_squared = difference.dot(product);
+    double most = log_right_ - chi_squared / 2, sum = 1;
+    for (Eigen::Index i = 0; i < product.size(); ++i) {
+        const double value = log_wrong_[i] - (chi_squared - cut_[i] * product[i] * product[i]) / 2;
         if (value > most) {
             sum = sum * std::exp(most - value) + 1;
             most = value;
-        } else {
+        } else if (value > most - 40) {
             sum += std::exp(value - most);
         }
     }
-    return terms_.empty() ? 0 : most + std::log(sum);
+    return most + std::log(sum);
 }
 
 double Likelihood::chi_squared(const Eigen::VectorXd& difference) const {
-    return terms_.empty() ? 0 : (terms_.front().whitener * difference).squaredNorm();
+    return difference.dot(inverse_ * difference);
 }
 
 std::pair<int, double> Likelihood::worst(const Eigen::VectorXd& difference) const {
-    const double all = log(difference);
+    const Eigen::VectorXd product = inverse_ * difference;
+    const double all = log(difference), chi_squared = difference.dot(product);
     std::pair<int, double> worst{-1, 0};
-    for (std::size_t i = 1; i < terms_.size(); ++i) {
+    for (Eigen::Index i = 0; i < product.size(); ++i) {
         const double chance =
-            std::exp(terms_[i].log_weight - (terms_[i].whitener * difference).squaredNorm() / 2 - all);
-        if (chance > worst.second) worst = {static_cast<int>(i) - 1, chance};
+            std::exp(log_wrong_[i] - (chi_squared - cut_[i] * product[i] * product[i]) / 2 - all);
+        if (chance > worst.second) worst = {static_cast<int>(i), chance};
     }
     return worst;
 }

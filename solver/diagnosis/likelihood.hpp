@@ -6,7 +6,9 @@
 //     S = diag(s^2) + J diag(p^2) J^T.
 // Any one reading may be simply wrong (misread, wrong head): with the chance e for each, its s is f times as large. So
 //     p(r | y) = (1 - n e) N(r - y; 0, S) + e sum_i N(r - y; 0, S with s_i replaced by f s_i),
-// two wrong readings at once being left out. Each N is a product with a matrix found once.
+// two wrong readings at once being left out. With P = S^-1 and c = (f^2 - 1) s_i^2 the i-th of the sum has
+//     d^T S_i^-1 d = d^T P d - c / (1 + c P_ii) (P d)_i^2,   ln det S_i = ln det S + ln(1 + c P_ii)
+// (Sherman and Morrison 1950), so that one product P d gives them all.
 #pragma once
 
 #include <Eigen/Dense>
@@ -31,12 +33,9 @@ class Likelihood {
     const Eigen::MatrixXd& covariance() const { return covariance_; }
 
   private:
-    struct Term {
-        double log_weight;           // ln of chance and of the normal's constant
-        Eigen::MatrixXd whitener;    // W with W^T W = S^-1
-    };
-    Eigen::MatrixXd covariance_;
-    std::vector<Term> terms_;        // none wrong, then each
+    Eigen::MatrixXd covariance_, inverse_;
+    double log_right_ = 0;            // ln of chance and of the normal's constant, no reading being wrong
+    Eigen::VectorXd log_wrong_, cut_;   // by reading: the same with that one wrong; c / (1 + c P_ii)
 };
 
 }  // namespace evenhead::solver

@@ -69,6 +69,15 @@ double Response::severity(double rank) const {
     return severities_[row] + t * (severities_[row + 1] - severities_[row]);
 }
 
+Response Response::reordered(const std::vector<std::size_t>& order) const {
+    std::vector<std::vector<double>> shown;
+    for (const std::vector<double>& row : shown_) {
+        shown.emplace_back();
+        for (const std::size_t gauge : order) shown.back().push_back(row[gauge]);
+    }
+    return Response(ranks_, std::move(shown), severities_);
+}
+
 std::optional<Response> find_response(const Survey& survey, const model::FaultPriors& priors, const Site& site,
                                       const Healthy& healthy) {
     if (site.kind == FaultKind::second_zone_on) {

@@ -18,6 +18,8 @@ class Response {
     /// All of them, into `out`.
     void shown(double rank, std::vector<double>& out) const;
     double severity(double rank) const;
+    /// The same with its gauges in another order: gauge i is what was gauge order[i].
+    Response reordered(const std::vector<std::size_t>& order) const;
     bool has_severity() const { return ranks_.size() > 1; }
     double first_rank() const { return ranks_.front(); }
     double last_rank() const { return ranks_.back(); }

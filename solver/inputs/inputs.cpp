@@ -155,4 +155,35 @@ void change_input(model::System& system, const Input& input, double change) {
     }
 }
 
+void forget_spread(model::System& system, const Input& input) {
+    const auto forget = [](std::vector<model::ChartRow>& rows) {
+        for (model::ChartRow& row : rows) row.value.deviation = 0;
+    };
+    const auto forget_loss = [&](model::Loss& loss) {
+        loss.coefficient.deviation = 0;
+        forget(loss.chart);
+    };
+    for (const Index row : input.rows) {
+        switch (input.kind) {
+            case Kind::supply_pressure:
+                system.supplies[at(row)].static_pressure.deviation = 0;
+                forget(system.supplies[at(row)].tests);
+                break;
+            case Kind::pipe_c: system.pipes[at(row)].size.edit().c.deviation = 0; break;
+            case Kind::pipe_roughness: system.pipes[at(row)].size.edit().roughness.deviation = 0; break;
+            case Kind::pipe_bore: system.pipes[at(row)].size.edit().bore.deviation = 0; break;
+            case Kind::pipe_length: system.pipes[at(row)].length.deviation = 0; break;
+            case Kind::pipe_loss: system.pipes[at(row)].k.deviation = 0; break;
+            case Kind::nozzle_flow: forget(system.nozzles[at(row)].rows); break;
+            case Kind::joint: system.heads[at(row)].joint.coefficient.deviation = 0; break;
+            case Kind::device_loss: forget_loss(system.devices[at(row)].loss); break;
+            case Kind::valve_loss: forget_loss(system.valves[at(row)].loss); break;
+            case Kind::device_set: system.devices[at(row)].set->deviation = 0; break;
+            case Kind::valve_set: system.valves[at(row)].set->deviation = 0; break;
+            case Kind::head_set: system.heads[at(row)].set->deviation = 0; break;
+            case Kind::elevation: system.points[at(row)].elevation->deviation = 0; break;
+        }
+    }
+}
+
 }  // namespace evenhead::solver

@@ -37,4 +37,7 @@ std::vector<Input> uncertain_inputs(const model::System& system);
 /// a thousandth of itself stays there: a bore or a C is never zero.
 void change_input(model::System& system, const Input& input, double change);
 
+/// Takes the input for exact.
+void forget_spread(model::System& system, const Input& input);
+
 }  // namespace evenhead::solver
