@@ -109,7 +109,13 @@ std::string situation_words(const model::System& system, const solver::Situation
 }
 
 std::string take_reading(const Speaker& speaker, const solver::Survey& survey, const solver::Gauge& gauge) {
-    return fmt::format("{} {} {}", gauge.flow ? "read the flow at" : "gauge", gauge_place(speaker, gauge),
+    const auto read = survey.gauges.begin() + static_cast<std::ptrdiff_t>(survey.readings);
+    const bool again = std::any_of(survey.gauges.begin(), read, [&](const solver::Gauge& other) {
+        return other.situation == gauge.situation && other.point == gauge.point && other.flow == gauge.flow &&
+               other.way == gauge.way && other.side == gauge.side;
+    });
+    return fmt::format("{} {}{} {}", gauge.flow ? "read the flow at" : "gauge", gauge_place(speaker, gauge),
+                       again ? " again" : "",
                        situation_words(speaker.system, survey.situations[gauge.situation]));
 }
 

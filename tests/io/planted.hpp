@@ -83,7 +83,7 @@ class Planted {
         if (!answer.solved) throw std::invalid_argument("it does not balance");
         model::System system = system_;
         system.readings.clear();
-        for (std::size_t i = 0; i < survey_.gauges.size(); ++i) {
+        for (std::size_t i = survey_.readings; i < survey_.gauges.size(); ++i) {
             const solver::Gauge& gauge = survey_.gauges[i];
             const model::Index run = survey_.situations[gauge.situation].run;
             if (run != model::none && run != survey_.situations.front().run) continue;

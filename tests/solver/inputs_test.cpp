@@ -178,6 +178,17 @@ TEST(Inputs, NothingFallsToZero) {
     EXPECT_DOUBLE_EQ(system.nozzles[0].rows[0].value.value, 2e-4 / 1000);
 }
 
+TEST(Inputs, WhatIsTakenForExactIsNoInputAnyMore) {
+    for (const Case& of : cases()) {
+        model::System system = plain();
+        of.spread(system);
+        const double before = of.read(system);
+        forget_spread(system, uncertain_inputs(system).at(0));
+        EXPECT_TRUE(uncertain_inputs(system).empty()) << of.name;
+        EXPECT_EQ(of.read(system), before) << of.name;
+    }
+}
+
 TEST(Inputs, WhatIsNotKnownIsNoInput) {
     model::System system = plain();
     system.pipes[2].size.edit().c = {std::numeric_limits<double>::quiet_NaN(), 5};
