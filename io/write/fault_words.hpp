@@ -1,4 +1,4 @@
-// Faults in words of the trade, and what JSON and CSV call their places and severities.
+// Faults and readings in words of the trade.
 #pragma once
 
 #include <array>
@@ -6,24 +6,11 @@
 #include <string_view>
 #include <vector>
 
+#include "io/write/fault_place.hpp"
 #include "io/write/sentences.hpp"
 #include "solver/diagnosis/diagnosis.hpp"
 
 namespace evenhead::io {
-
-/// What says where a fault is: `at` the id of a pipe, point, head, valve, device or supply ("gauge": the
-/// gauge), and all ids where it is at several things.
-struct FaultPlace {
-    std::string at;
-    std::vector<std::string> parts;  ///< empty: `at` alone
-};
-FaultPlace fault_place(const solver::Survey& survey, const solver::Site& site);
-
-/// What a severity measures (a share, a pressure ...; none: a factor or a count), and its unit as JSON names
-/// it. Of a zone that runs besides there is none.
-model::Dimension severity_dimension(solver::FaultKind kind);
-std::string severity_unit(const ShownUnits& units, solver::FaultKind kind);
-bool has_severity(solver::FaultKind kind);
 
 /// A reading's place in words: "head N11", "the inlet of valve north", "the meter".
 std::string gauge_place(const Speaker& speaker, const solver::Gauge& gauge);
