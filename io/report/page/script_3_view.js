@@ -96,6 +96,8 @@ report.view = (() => {
   report.byId("nearer").addEventListener("click", () => zoom(nearer));
   report.byId("farther").addEventListener("click", () => zoom(1 / nearer));
   report.byId("whole").addEventListener("click", showWhole);
+  const elevations = report.byId("elevations"); // not there where they would find no room
+  elevations?.addEventListener("change", () => drawing.classList.toggle("with-elevations", elevations.checked));
   window.addEventListener("resize", put);
   return { frame, drawing, zoom, move, bring, showWhole, state: () => ({ ...now }) };
 })();
