@@ -147,13 +147,14 @@ class Tables {
                       .cell(of.closed       ? "closed"
                             : pipe.over     ? "over a limit"
                             : pipe.flow > 0 ? "within"
-                                            : "no flow")
+                                            : "no flow",
+                            pipe.over)
                       .cell(size);
                   value(row, of.size->bore.value, Dimension::bore);
                   value(row, of.length.value, Dimension::length);
                   row.cell(run_id(facts_, pipe.run));
                   value(row, pipe.flow, Dimension::flow);
-                  value(row, pipe.velocity, Dimension::velocity, pipe.over);
+                  value(row, pipe.velocity, Dimension::velocity);
                   row.number(units_.number(pipe.loss, Dimension::pressure, 1));
                   value(row, pipe.surge, Dimension::pressure);
                   row.end();
@@ -195,9 +196,10 @@ class Tables {
                           : passed.over        ? "over a limit"
                           : !(passed.flow > 0) ? "no flow"
                           : passed.holding     ? "holds its outlet"
-                                               : "within")
+                                               : "within",
+                          passed.over)
                     .cell(run_id(facts_, passed.run));
-                value(row, passed.flow, Dimension::flow, passed.over);
+                value(row, passed.flow, Dimension::flow);
                 value(row, passed.inlet, Dimension::pressure);
                 value(row, passed.outlet, Dimension::pressure);
                 value(row, passed.inlet - passed.outlet, Dimension::pressure);
