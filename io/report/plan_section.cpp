@@ -31,7 +31,7 @@ void write_tools(Html& html, const ReportFacts& facts) {
     if (plan_offers_elevations(system))
         html.raw(
             "<p class=\"show\"><label for=\"elevations\">Elevations</label> <input type=\"checkbox\" "
-            "id=\"elevations\"></p>\n");
+            "id=\"elevations\"> <output id=\"elevations-said\" for=\"elevations\"></output></p>\n");
     html.raw("</div>\n");
 }
 

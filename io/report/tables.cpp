@@ -99,7 +99,8 @@ class Tables {
                number("at most", Dimension::pressure),
                number("Margin", Dimension::pressure),
                number("Flow", Dimension::flow),
-               number("Throw", Dimension::length)},
+               number("Throw", Dimension::length),
+               number("Elevation", Dimension::length)},
               [&](HtmlRow& row, std::size_t i) {
                   const std::size_t h = order[i];
                   const HeadFacts& head = facts_.heads[h];
@@ -116,6 +117,7 @@ class Tables {
                   value(row, head.margin, Dimension::pressure, over);
                   value(row, head.mark.state == HeadState::off ? not_known : head.mark.flow, Dimension::flow);
                   value(row, head.mark.radius, Dimension::length);
+                  elevation(row, system_.heads[h].point);
                   row.end();
               });
     }
@@ -179,7 +181,8 @@ class Tables {
              number("Inlet", Dimension::pressure),
              number("Outlet", Dimension::pressure),
              number("Loss", Dimension::pressure),
-             number("Holds", Dimension::pressure)},
+             number("Holds", Dimension::pressure),
+             number("Elevation", Dimension::length)},
             [&](HtmlRow& row, std::size_t i) {
                 const std::size_t n = order[i];
                 const bool device = n < devices;
@@ -204,6 +207,8 @@ class Tables {
                 value(row, passed.outlet, Dimension::pressure);
                 value(row, passed.inlet - passed.outlet, Dimension::pressure);
                 value(row, set ? set->value : not_known, Dimension::pressure);
+                elevation(row,
+                          device ? system_.devices[at(position)].point : system_.valves[at(position)].point);
                 row.end();
             });
     }
@@ -220,6 +225,10 @@ class Tables {
     }
     void value(HtmlRow& row, double si, Dimension dimension, bool over = false) const {
         row.number(std::isfinite(si) ? units_.number(si, dimension) : "-", over);
+    }
+    void elevation(HtmlRow& row, Index point) const {
+        const auto& known = facts_.subject.layout.elevation;
+        value(row, known.empty() ? not_known : known[at(point)], Dimension::length);
     }
     std::string id(ElementKind kind, Index index) const {
         return index == model::none ? "-" : element_id(system_, {kind, index});
