@@ -120,7 +120,8 @@ class Notes {
         Pairs rows;
         for (const auto* list : {&system_.assumptions, &subject_.layout.assumptions})
             for (const model::Assumption& assumption : *list) {
-                rows.emplace_back(assumption.subject, assumption_and_reason(subject_.speaker.units, assumption));
+                rows.emplace_back(assumption.subject,
+                                  assumption_and_reason(subject_.speaker.units, assumption));
             }
         return rows;
     }
