@@ -36,13 +36,7 @@ class Notes {
         std::string words = cautions(Page{true, false, false});
         words.pop_back();
         say(words);
-        PrintSetup setup;
-        setup.letter = uses_letter_paper(system_);
-        setup.last_row = row_;
-        setup.last_column = 1;
-        setup.left = system_.title;
-        setup.right = job_and_date(system_);
-        sheet_.print(setup);
+        sheet_.print(print_setup(system_, row_, 1));
     }
 
   private:
