@@ -60,7 +60,8 @@ class PlanMap {
     /// Something fails about it, and its state alone does not say so.
     bool head_has_halo(Index head) const;
     std::string_view density() const;  ///< class: how thin lines are
-    std::vector<Label> labels(double larger) const;
+    std::vector<Label> names(double larger) const;
+    std::vector<Label> size_labels(double larger) const;
     std::vector<Label> elevation_labels(double larger) const;
     double half_of_head(Index head, double larger) const;  ///< px, as its label sees it
     double half_of_pipe(Index pipe) const;                 ///< px, with what runs along beneath it

@@ -106,7 +106,7 @@ std::vector<Label> PlanMap::elevation_labels(double larger) const {
     return all;
 }
 
-std::vector<Label> PlanMap::labels(double larger) const {
+std::vector<Label> PlanMap::names(double larger) const {
     const model::System& system = subject_.system;
     std::vector<Label> first, second, third;
     const auto add = [&](std::vector<Label>& list, Index point, double half, bool bold, bool over_lines) {
@@ -158,9 +158,11 @@ std::vector<Label> PlanMap::labels(double larger) const {
     std::vector<Label> all = std::move(first);
     for (auto* list : {&second, &third}) all.insert(all.end(), list->begin(), list->end());
 
-    if (options_.elevations)
-        for (Label& label : elevation_labels(larger)) all.push_back(std::move(label));
+    return all;
+}
 
+std::vector<Label> PlanMap::size_labels(double larger) const {
+    const model::System& system = subject_.system;
     // One label for the pipes of a size in each zone and in the mainline: at the longest of them.
     std::map<std::pair<int, std::string>, std::pair<double, Label>> sizes;
     constexpr std::size_t most_pipes = 3000;  // a narrow screen has room for ids only
@@ -184,6 +186,7 @@ std::vector<Label> PlanMap::labels(double larger) const {
             longest_yet = {length, std::move(label)};
         }
     }
+    std::vector<Label> all;
     for (auto& [key, size] : sizes) all.push_back(std::move(size.second));
     return all;
 }
@@ -194,7 +197,18 @@ void PlanMap::write_labels(Output& output, double larger, std::string_view layer
         place_labels(list, around, {2, 2, width_ - 2, height_ - 2});
         write_layer(output, list, larger, classes);
     };
-    write(labels(larger), std::string(layer));
+    write(names(larger), std::string(layer));
+    if (options_.elevations) write(elevation_labels(larger), std::string(layer));
+    // Names may stand on the band of the way rather than not at all; sizes of pipes, in grey, may not.
+    const auto keep_clear = [&](Index pipe) {
+        const std::vector<Spot> line = pipe_line(pipe);
+        for (std::size_t k = 1; k < line.size(); ++k)
+            around.add_line(line[k - 1], line[k], half_of_pipe(pipe) * larger);
+    };
+    for (const solver::ElementRef& element : marks_.way)
+        if (element.kind == solver::ElementKind::pipe) keep_clear(element.index);
+    for (const Index pipe : marks_.over_pipes) keep_clear(pipe);
+    write(size_labels(larger), std::string(layer));
     // In a page they are there when asked for, where the names have left room.
     if (narrow_ > 0 && plan_offers_elevations(subject_.system))
         write(elevation_labels(larger), fmt::format("elevations {}", layer));
