@@ -277,14 +277,14 @@ Status check_many(const CheckCommand& command) {
         if (checked.refusal) std::rethrow_exception(checked.refusal);
         total.add(checked.outcome);
         status = first_of(status, status_of(checked.outcome.verdict));
-        if (output.terminal() || !checked.errors.empty()) progress.erase();
+        if (output.terminal() || !checked.errors.empty()) ProgressLine::erase();
         if (lines) output.write(checked.text);
         output.flush();
         std::fputs(checked.errors.c_str(), stderr);
     };
     job.tick = [&](std::size_t done) { progress.show(done); };
     Cases(job).run();
-    progress.erase();
+    ProgressLine::erase();
     if (text) output.write(total.text(command.shard));
     output.finish();
     if (!text && !command.quiet) std::fputs(total.text(command.shard).c_str(), stderr);

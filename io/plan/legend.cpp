@@ -14,7 +14,7 @@ namespace {
 
 using model::none;
 
-constexpr double row_height = 25, mark_width = 32, after_mark = 6, between = 18;  // px
+constexpr double row_height = 25, mark_width = 32, after_mark = 6;  // px
 constexpr double letter = 11, small_letter = 10;
 
 std::string shape(std::string_view path, std::string_view classes = "mark") {
@@ -23,8 +23,8 @@ std::string shape(std::string_view path, std::string_view classes = "mark") {
 std::string group(std::string_view classes, const std::string& inside) {
     return fmt::format("<g class=\"{}\">{}</g>", classes, inside);
 }
-std::string line(std::string_view classes) {
-    return shape("M-14 0H14", classes);
+std::string line(std::string_view classes, std::string_view path = "M-14 0H14") {
+    return shape(path, classes);
 }
 
 }  // namespace
@@ -107,13 +107,16 @@ void Legend::add_pipes(const PlanSubject& subject, const RunMarks& marks) {
             add(main ? line("main " + w) + line("core " + w) : line("lateral " + w), words);
         }
     if (!marks.way.empty())
-        add(line("way-edge") + line("way") + line("lateral w1"), "way to the critical head");
+        // Its ends are round and wide.
+        add(line("way-edge", "M-9 0H9") + line("way", "M-9 0H9") + line("lateral w1"),
+            "way to the critical head");
 }
 
 Legend::Grid Legend::grid(double width) const {
     Grid grid;
     constexpr double narrow = 500;
     grid.letter = width < narrow ? small_letter : letter;
+    const double between = width < narrow ? 10 : 18;  // px
     for (std::size_t columns = entries_.size(); columns > 0; --columns) {
         grid.rows = (entries_.size() + columns - 1) / columns;
         grid.starts.clear();

@@ -53,12 +53,18 @@ class PlanMap {
     void write_supplies(Output& output) const;
     void write_critical(Output& output) const;
     void write_labels(Output& output, double larger, std::string_view layer) const;
+    static void write_layer(Output& output, const std::vector<Label>& list, double larger,
+                            std::string_view layer);
     std::string valve_state(Index valve) const;
     bool pipe_is_dim(Index pipe) const;
     /// Something fails about it, and its state alone does not say so.
     bool head_has_halo(Index head) const;
     std::string_view density() const;  ///< class: how thin lines are
-    std::vector<Label> labels(double larger) const;
+    std::vector<Label> names(double larger) const;
+    std::vector<Label> size_labels(double larger) const;
+    std::vector<Label> elevation_labels(double larger) const;
+    double half_of_head(Index head, double larger) const;  ///< px, as its label sees it
+    double half_of_pipe(Index pipe) const;                 ///< px, with what runs along beneath it
     Occupied occupied(double larger) const;
 
     const PlanSubject& subject_;

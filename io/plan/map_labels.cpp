@@ -70,7 +70,43 @@ Occupied PlanMap::occupied(double larger) const {
     return occupied;
 }
 
-std::vector<Label> PlanMap::labels(double larger) const {
+double PlanMap::half_of_head(Index head, double larger) const {
+    return (subject_.system.heads[at(head)].valve == none ? head_half : own_half) * head_size(larger) +
+           (head_has_halo(head) ? over_more * larger : 0);
+}
+
+double PlanMap::half_of_pipe(Index pipe) const {
+    // As the style draws the band of the way and the hatch, where marks are of their full size.
+    constexpr double band = 7, hatched = 6;  // px
+    const bool on_way =
+        std::any_of(marks_.way.begin(), marks_.way.end(), [&](const solver::ElementRef& element) {
+            return element.kind == solver::ElementKind::pipe && element.index == pipe;
+        });
+    return on_way ? band
+           : contains(marks_.over_pipes, pipe)
+               ? hatched
+               : PipeWidths::line(widths_.of(subject_.system.pipes[at(pipe)])) / 2 + 1;
+}
+
+std::vector<Label> PlanMap::elevation_labels(double larger) const {
+    const model::System& system = subject_.system;
+    std::vector<Label> all;
+    for (std::size_t i = 0; i < std::min(system.points.size(), subject_.layout.elevation.size()); ++i) {
+        Label label;
+        label.text = subject_.speaker.units.text(subject_.layout.elevation[i], model::Dimension::length);
+        label.at = px_of_point(static_cast<Index>(i));
+        const PointKind kind = system.points[i].kind;
+        label.half = kind == PointKind::plain  ? point_half * larger
+                     : kind == PointKind::head ? half_of_head(system.points[i].row, larger)
+                                               : device_half * thing_size(static_cast<Index>(i), larger);
+        label.size = small_letter * larger;
+        label.style = "elevation";
+        all.push_back(std::move(label));
+    }
+    return all;
+}
+
+std::vector<Label> PlanMap::names(double larger) const {
     const model::System& system = subject_.system;
     std::vector<Label> first, second, third;
     const auto add = [&](std::vector<Label>& list, Index point, double half, bool bold, bool over_lines) {
@@ -84,10 +120,7 @@ std::vector<Label> PlanMap::labels(double larger) const {
         label.style = bold ? "label strong" : "label";
         list.push_back(std::move(label));
     };
-    const auto of_head = [&](std::size_t i) {
-        return (system.heads[i].valve == none ? head_half : own_half) * head_size(larger) +
-               (head_has_halo(static_cast<Index>(i)) ? over_more * larger : 0);
-    };
+    const auto of_head = [&](std::size_t i) { return half_of_head(static_cast<Index>(i), larger); };
     if (marks_.critical_head != none)
         add(first, system.heads[at(marks_.critical_head)].point,
             of_head(at(marks_.critical_head)) + over_more * larger, true, true);
@@ -125,21 +158,11 @@ std::vector<Label> PlanMap::labels(double larger) const {
     std::vector<Label> all = std::move(first);
     for (auto* list : {&second, &third}) all.insert(all.end(), list->begin(), list->end());
 
-    if (options_.elevations)
-        for (std::size_t i = 0; i < system.points.size(); ++i) {
-            if (i >= subject_.layout.elevation.size()) break;
-            Label label;
-            label.text = subject_.speaker.units.text(subject_.layout.elevation[i], model::Dimension::length);
-            label.at = px_of_point(static_cast<Index>(i));
-            const PointKind kind = system.points[i].kind;
-            label.half = kind == PointKind::plain  ? point_half * larger
-                         : kind == PointKind::head ? of_head(at(system.points[i].row))
-                                                   : device_half * thing_size(static_cast<Index>(i), larger);
-            label.size = small_letter * larger;
-            label.style = "elevation";
-            all.push_back(std::move(label));
-        }
+    return all;
+}
 
+std::vector<Label> PlanMap::size_labels(double larger) const {
+    const model::System& system = subject_.system;
     // One label for the pipes of a size in each zone and in the mainline: at the longest of them.
     std::map<std::pair<int, std::string>, std::pair<double, Label>> sizes;
     constexpr std::size_t most_pipes = 3000;  // a narrow screen has room for ids only
@@ -157,20 +180,42 @@ std::vector<Label> PlanMap::labels(double larger) const {
             Label label;
             label.text = cut_to_width(printable(text), longest);
             label.at = {(line[k].x + line[k - 1].x) / 2, (line[k].y + line[k - 1].y) / 2};
-            label.half = larger * (PipeWidths::line(widths_.of(system.pipes[i])) / 2 + 1);
+            label.half = larger * half_of_pipe(static_cast<Index>(i));
             label.size = small_letter * larger;
             label.style = "size";
             longest_yet = {length, std::move(label)};
         }
     }
+    std::vector<Label> all;
     for (auto& [key, size] : sizes) all.push_back(std::move(size.second));
     return all;
 }
 
 void PlanMap::write_labels(Output& output, double larger, std::string_view layer) const {
     Occupied around = occupied(larger);
-    std::vector<Label> list = labels(larger);
-    place_labels(list, around, {2, 2, width_ - 2, height_ - 2});
+    const auto write = [&](std::vector<Label> list, const std::string& classes) {
+        place_labels(list, around, {2, 2, width_ - 2, height_ - 2});
+        write_layer(output, list, larger, classes);
+    };
+    write(names(larger), std::string(layer));
+    if (options_.elevations) write(elevation_labels(larger), std::string(layer));
+    // Names may stand on the band of the way rather than not at all; sizes of pipes, in grey, may not.
+    const auto keep_clear = [&](Index pipe) {
+        const std::vector<Spot> line = pipe_line(pipe);
+        for (std::size_t k = 1; k < line.size(); ++k)
+            around.add_line(line[k - 1], line[k], half_of_pipe(pipe) * larger);
+    };
+    for (const solver::ElementRef& element : marks_.way)
+        if (element.kind == solver::ElementKind::pipe) keep_clear(element.index);
+    for (const Index pipe : marks_.over_pipes) keep_clear(pipe);
+    write(size_labels(larger), std::string(layer));
+    // In a page they are there when asked for, where the names have left room.
+    if (narrow_ > 0 && plan_offers_elevations(subject_.system))
+        write(elevation_labels(larger), fmt::format("elevations {}", layer));
+}
+
+void PlanMap::write_layer(Output& output, const std::vector<Label>& list, double larger,
+                          std::string_view layer) {
     output.write(fmt::format("<g class=\"{}\">\n", layer));
     for (const Label& label : list) {
         constexpr std::string_view anchors[] = {"", " text-anchor=\"middle\"", " text-anchor=\"end\""};

@@ -197,10 +197,10 @@ class Sheet {
     double scale_for_page(Output* output, double y) const {
         if (!map_->to_scale()) return y;
         scale(output, y, 1, " wide");
-        // The margin of the drawing lends some of the height.
-        constexpr double lent = 18;
-        scale(output, y - lent, narrow(), " narrow");
-        return y - lent + scale_height * narrow();
+        // Wholly below the drawing: on a narrow screen marks and names fill its margin.
+        scale(output, y, narrow(), " narrow");
+        constexpr double beneath_letters = 28;
+        return y + std::max(scale_height, beneath_letters * narrow());
     }
 
     /// North and a scale bar, or that there is no scale; then what there is to remark.
@@ -259,6 +259,11 @@ void write_plan_legend(Output& output, const PlanSubject& subject, double width)
 std::vector<std::string> plan_remarks(const PlanSubject& subject) {
     const Placement placement = place(subject.system);
     return plan_notes(subject, placement.to_scale, placement.along_pipe);
+}
+
+bool plan_offers_elevations(const model::System& system) {
+    constexpr std::size_t most_points = 3000;  // of more, hardly one would find room
+    return system.points.size() <= most_points;
 }
 
 bool plan_is_to_scale(const model::System& system) {

@@ -45,6 +45,10 @@ std::string_view plan_style();
 /// sentence each; empty where there is nothing.
 std::vector<std::string> plan_remarks(const PlanSubject& subject);
 
+/// Whether a drawing inside a page has the elevations of its points too, in groups of class `elevations` that
+/// the page shows when asked.
+bool plan_offers_elevations(const model::System& system);
+
 /// False: the plan is a schematic, not to scale.
 bool plan_is_to_scale(const model::System& system);
 

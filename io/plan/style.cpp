@@ -26,6 +26,7 @@ std::string_view plan_style() {
 .plan .area { stroke: #9aa9af; stroke-width: 1; stroke-dasharray: 2 4 }
 .plan .throw { fill: #0f766e; fill-opacity: .05; stroke: #0f766e; stroke-opacity: .3; stroke-width: .8 }
 .plan .throw.open { fill: none; stroke-dasharray: 3 4 }
+.plan .legend .throw { fill-opacity: .12; stroke-opacity: .9 }
 .plan .way { stroke: #ffd966; stroke-width: 11.5 } .plan .way-edge { stroke: #b8860b; stroke-width: 14 }
 .plan .lateral { stroke: #5c6f78 }
 .plan .main { stroke: #22405c }

@@ -22,8 +22,7 @@ using solver::WorksheetLine;
 class Walk {
   public:
     Walk(const Speaker& speaker, const model::Layout& layout, GradeLine& line)
-        : speaker_(speaker),
-          system_(speaker.system),
+        : system_(speaker.system),
           layout_(layout),
           line_(line),
           metres_(solver::metres_per_pascal(speaker.system.temperature)) {}
@@ -88,7 +87,6 @@ class Walk {
         loss.grade = a.grade + share * (b.grade - a.grade);
     }
 
-    const Speaker& speaker_;
     const model::System& system_;
     const model::Layout& layout_;
     GradeLine& line_;

@@ -78,8 +78,8 @@ HtmlRow& HtmlRow::head(std::string_view words) {
     return *this;
 }
 
-HtmlRow& HtmlRow::cell(std::string_view words) {
-    html_.raw("<td>").text(words).raw("</td>");
+HtmlRow& HtmlRow::cell(std::string_view words, bool over) {
+    html_.raw(over ? "<td class=\"over\">" : "<td>").text(words).raw("</td>");
     return *this;
 }
 

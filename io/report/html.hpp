@@ -51,7 +51,7 @@ class HtmlRow {
     HtmlRow& begin(std::string_view id = "");
     /// The cell that names the row.
     HtmlRow& head(std::string_view words);
-    HtmlRow& cell(std::string_view words);
+    HtmlRow& cell(std::string_view words, bool over = false);
     /// A number; `over`: it is over its limit, which is marked.
     HtmlRow& number(std::string_view words, bool over = false);
     void end();

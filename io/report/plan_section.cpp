@@ -8,6 +8,7 @@ namespace evenhead::io {
 namespace {
 
 void write_tools(Html& html, const ReportFacts& facts) {
+    const model::System& system = facts.subject.system;
     html.raw(
         "<div class=\"plan-tools\" id=\"plan-tools\" hidden>\n<p><label for=\"run\">Run</label> <select "
         "id=\"run\">"
@@ -26,7 +27,12 @@ void write_tools(Html& html, const ReportFacts& facts) {
         "aria-label=\"Things with this id\" hidden></span></p>\n"
         "<p class=\"zoom\"><button type=\"button\" id=\"nearer\" aria-label=\"Nearer\">+</button> "
         "<button type=\"button\" id=\"farther\" aria-label=\"Farther\">\xE2\x88\x92</button> "
-        "<button type=\"button\" id=\"whole\">Whole plan</button></p>\n</div>\n");
+        "<button type=\"button\" id=\"whole\">Whole plan</button></p>\n");
+    if (plan_offers_elevations(system))
+        html.raw(
+            "<p class=\"show\"><label for=\"elevations\">Elevations</label> <input type=\"checkbox\" "
+            "id=\"elevations\"> <output id=\"elevations-said\" for=\"elevations\"></output></p>\n");
+    html.raw("</div>\n");
 }
 
 }  // namespace
@@ -61,7 +67,7 @@ void write_plan_section(const ReportParts& parts) {
     html.raw("<div class=\"on-wide\">\n");
     write_plan_legend(html.output(), subject, 1000);
     html.raw("</div>\n<div class=\"on-narrow\">\n");
-    write_plan_legend(html.output(), subject, 340);
+    write_plan_legend(html.output(), subject, 350);
     html.raw("</div>\n");
     html.raw("</figcaption>\n</figure>\n</section>\n");
 }

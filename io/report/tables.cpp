@@ -99,7 +99,8 @@ class Tables {
                number("at most", Dimension::pressure),
                number("Margin", Dimension::pressure),
                number("Flow", Dimension::flow),
-               number("Throw", Dimension::length)},
+               number("Throw", Dimension::length),
+               number("Elevation", Dimension::length)},
               [&](HtmlRow& row, std::size_t i) {
                   const std::size_t h = order[i];
                   const HeadFacts& head = facts_.heads[h];
@@ -116,6 +117,7 @@ class Tables {
                   value(row, head.margin, Dimension::pressure, over);
                   value(row, head.mark.state == HeadState::off ? not_known : head.mark.flow, Dimension::flow);
                   value(row, head.mark.radius, Dimension::length);
+                  elevation(row, system_.heads[h].point);
                   row.end();
               });
     }
@@ -147,13 +149,14 @@ class Tables {
                       .cell(of.closed       ? "closed"
                             : pipe.over     ? "over a limit"
                             : pipe.flow > 0 ? "within"
-                                            : "no flow")
+                                            : "no flow",
+                            pipe.over)
                       .cell(size);
                   value(row, of.size->bore.value, Dimension::bore);
                   value(row, of.length.value, Dimension::length);
                   row.cell(run_id(facts_, pipe.run));
                   value(row, pipe.flow, Dimension::flow);
-                  value(row, pipe.velocity, Dimension::velocity, pipe.over);
+                  value(row, pipe.velocity, Dimension::velocity);
                   row.number(units_.number(pipe.loss, Dimension::pressure, 1));
                   value(row, pipe.surge, Dimension::pressure);
                   row.end();
@@ -178,7 +181,8 @@ class Tables {
              number("Inlet", Dimension::pressure),
              number("Outlet", Dimension::pressure),
              number("Loss", Dimension::pressure),
-             number("Holds", Dimension::pressure)},
+             number("Holds", Dimension::pressure),
+             number("Elevation", Dimension::length)},
             [&](HtmlRow& row, std::size_t i) {
                 const std::size_t n = order[i];
                 const bool device = n < devices;
@@ -195,13 +199,16 @@ class Tables {
                           : passed.over        ? "over a limit"
                           : !(passed.flow > 0) ? "no flow"
                           : passed.holding     ? "holds its outlet"
-                                               : "within")
+                                               : "within",
+                          passed.over)
                     .cell(run_id(facts_, passed.run));
-                value(row, passed.flow, Dimension::flow, passed.over);
+                value(row, passed.flow, Dimension::flow);
                 value(row, passed.inlet, Dimension::pressure);
                 value(row, passed.outlet, Dimension::pressure);
                 value(row, passed.inlet - passed.outlet, Dimension::pressure);
                 value(row, set ? set->value : not_known, Dimension::pressure);
+                elevation(row,
+                          device ? system_.devices[at(position)].point : system_.valves[at(position)].point);
                 row.end();
             });
     }
@@ -218,6 +225,10 @@ class Tables {
     }
     void value(HtmlRow& row, double si, Dimension dimension, bool over = false) const {
         row.number(std::isfinite(si) ? units_.number(si, dimension) : "-", over);
+    }
+    void elevation(HtmlRow& row, Index point) const {
+        const auto& known = facts_.subject.layout.elevation;
+        value(row, known.empty() ? not_known : known[at(point)], Dimension::length);
     }
     std::string id(ElementKind kind, Index index) const {
         return index == model::none ? "-" : element_id(system_, {kind, index});

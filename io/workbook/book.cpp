@@ -6,6 +6,7 @@
 
 #include <cerrno>
 #include <stdexcept>
+#include <string>
 #include <system_error>
 
 #include <fmt/format.h>
@@ -148,15 +149,16 @@ std::string MemoryFile::path() const {
     return fmt::format("/proc/self/fd/{}", descriptor_);
 }
 
-void MemoryFile::copy_to(Output& output) const {
+std::string MemoryFile::content() const {
     const off_t size = ::lseek(descriptor_, 0, SEEK_END);
-    std::vector<char> part(1 << 16);
+    if (size < 0) unwritten(std::generic_category().message(errno));
+    std::string all(static_cast<std::size_t>(size), '\0');
     for (off_t at = 0; at < size;) {
-        const ssize_t count = ::pread(descriptor_, part.data(), part.size(), at);
+        const ssize_t count = ::pread(descriptor_, all.data() + at, static_cast<std::size_t>(size - at), at);
         if (count <= 0) unwritten(std::generic_category().message(count < 0 ? errno : EIO));
-        output.write({part.data(), static_cast<std::size_t>(count)});
         at += count;
     }
+    return all;
 }
 
 Book::Book(const std::string& title) : book_(workbook_new(memory_.path().c_str()), lxw_workbook_free) {
@@ -193,7 +195,7 @@ lxw_format* Book::format(Look look, const std::string& numbers) {
 
 void Book::write_to(Output& output) {
     written(workbook_close(book_.release()));  // frees it, whatever comes of it
-    memory_.copy_to(output);
+    output.write(made_by_us(memory_.content()));
 }
 
 }  // namespace evenhead::io

@@ -70,11 +70,14 @@ class MemoryFile {
     MemoryFile(const MemoryFile&) = delete;
     MemoryFile& operator=(const MemoryFile&) = delete;
     std::string path() const;
-    void copy_to(Output& output) const;
+    std::string content() const;
 
   private:
     int descriptor_;
 };
+
+/// The bytes of a workbook, which name us as the program that has made it, and no other. Throws WriteError.
+std::string made_by_us(std::string file);
 
 class Sheet;
 

@@ -66,4 +66,15 @@ bool uses_letter_paper(const model::System& system) {
     return system.units == model::UnitSystem::us;
 }
 
+PrintSetup print_setup(const model::System& system, int last_row, int last_column, int heading_row) {
+    PrintSetup setup;
+    setup.letter = uses_letter_paper(system);
+    setup.last_row = last_row;
+    setup.last_column = last_column;
+    setup.heading_row = heading_row;
+    setup.left = system.title;
+    setup.right = job_and_date(system);
+    return setup;
+}
+
 }  // namespace evenhead::io

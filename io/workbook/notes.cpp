@@ -36,13 +36,7 @@ class Notes {
         std::string words = cautions(Page{true, false, false});
         words.pop_back();
         say(words);
-        PrintSetup setup;
-        setup.letter = uses_letter_paper(system_);
-        setup.last_row = row_;
-        setup.last_column = 1;
-        setup.left = system_.title;
-        setup.right = job_and_date(system_);
-        sheet_.print(setup);
+        sheet_.print(print_setup(system_, row_, 1));
     }
 
   private:
@@ -120,7 +114,8 @@ class Notes {
         Pairs rows;
         for (const auto* list : {&system_.assumptions, &subject_.layout.assumptions})
             for (const model::Assumption& assumption : *list) {
-                rows.emplace_back(assumption.subject, assumption_and_reason(subject_.speaker.units, assumption));
+                rows.emplace_back(assumption.subject,
+                                  assumption_and_reason(subject_.speaker.units, assumption));
             }
         return rows;
     }

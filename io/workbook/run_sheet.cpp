@@ -365,14 +365,8 @@ class RunSheet {
     }
 
     void print() {
-        PrintSetup setup;
-        setup.letter = uses_letter_paper(system_);
+        PrintSetup setup = print_setup(system_, next_row_, columns_.last_printed(), heading_row);
         setup.landscape = true;
-        setup.last_row = next_row_;
-        setup.last_column = columns_.last_printed();
-        setup.heading_row = heading_row;
-        setup.left = system_.title;
-        setup.right = job_and_date(system_);
         sheet_.print(setup);
     }
 

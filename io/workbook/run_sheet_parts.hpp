@@ -76,5 +76,7 @@ ResultCells write_run_sheet(Sheet& sheet, const WorkbookSubject& subject, const 
 /// "Job 12, 2024-05-01"; empty where the case says neither.
 std::string job_and_date(const model::System& system);
 bool uses_letter_paper(const model::System& system);
+/// With title, job and date above every page.
+PrintSetup print_setup(const model::System& system, int last_row, int last_column, int heading_row = -1);
 
 }  // namespace evenhead::io

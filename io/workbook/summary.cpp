@@ -173,14 +173,7 @@ class Summary {
             "engineer. For "
             "irrigation sprinklers, not for fire protection.",
             Look::small);
-        PrintSetup setup;
-        setup.letter = uses_letter_paper(system_);
-        setup.last_row = row;
-        setup.last_column = columns - 1;
-        setup.heading_row = heading_row;
-        setup.left = system_.title;
-        setup.right = job_and_date(system_);
-        sheet_.print(setup);
+        sheet_.print(print_setup(system_, row, columns - 1, heading_row));
     }
 
     Sheet& sheet_;

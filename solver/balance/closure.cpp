@@ -80,6 +80,14 @@ double mismatch(const Element& element, double q, double inlet, double outlet) {
 
 ClosureCheck::ClosureCheck(const Network& network) : net_(network), passing_(network.node_elevation.size()) {}
 
+inline void ClosureCheck::add_flow(int node, double q) {
+    if (node == fixed) return;
+    Passing& passing = passing_[at(node)];
+    if (passing.largest == 0) flowing_.push_back(node);
+    passing.imbalance += q;
+    passing.largest = std::max(passing.largest, std::abs(q));
+}
+
 // Power laws are taken many at once, square laws and orifices at once.
 Closure ClosureCheck::check(const State& state) {
     Worst worst;
@@ -100,12 +108,19 @@ Closure ClosureCheck::check(const State& state) {
             if (q != 0) worst.note(infinity, e);
             return;
         }
-        if (q != 0) add_flow(net_.ends[at(e)].tail, -q);
-        if (q != 0) add_flow(net_.ends[at(e)].head, q);
-        const double r = net_.power_r[at(e)], m = net_.power_m[at(e)];
-        if (!std::isnan(r) && (q > 0 || net_.plain[at(e)])) {
-            if (q == 0 || r == 0) return note_loss(e, m * std::abs(q) * q);
-            return losses.add(e, r, m, q);
+        if (q == 0) {
+            // Most of a large system stands still, and a pipe at rest between equal heights is on its law.
+            if (net_.plain[at(e)]) {
+                const auto [tail, head] = net_.ends[at(e)];
+                if (state.height[at(tail)] != state.height[at(head)]) note_loss(e, 0);
+                return;
+            }
+        } else {
+            add_flow(net_.ends[at(e)].tail, -q);
+            add_flow(net_.ends[at(e)].head, q);
+            const double r = net_.power_r[at(e)], m = net_.power_m[at(e)];
+            if (!std::isnan(r) && (q > 0 || net_.plain[at(e)]))
+                return r == 0 ? note_loss(e, m * std::abs(q) * q) : losses.add(e, r, m, q);
         }
         worst.note(mismatch(net_.elements[at(e)], q, height(net_.ends[at(e)].tail, e),
                             height(net_.ends[at(e)].head, e)),
@@ -117,14 +132,6 @@ Closure ClosureCheck::check(const State& state) {
     worst.write(net_, closure);
     closure.solved = balanced && closure.pressure <= mismatch_limit;
     return closure;
-}
-
-void ClosureCheck::add_flow(int node, double q) {
-    if (node == fixed) return;
-    Passing& passing = passing_[at(node)];
-    if (passing.largest == 0) flowing_.push_back(node);
-    passing.imbalance += q;
-    passing.largest = std::max(passing.largest, std::abs(q));
 }
 
 // What flows into each node and does not leave it again.

@@ -24,7 +24,7 @@ fuzz() {
     [ -d "tests/regressions/$target" ] && from+=("tests/regressions/$target")
     # In memory where there is some: a file written anew and anew waits for the disk each time.
     scratch=$(mktemp -d -p /dev/shm 2>/dev/null || mktemp -d)
-    TMPDIR=$scratch nice "$fuzz_folder/tests/fuzz/fuzz_$target" -max_total_time="$seconds" -timeout=10 \
+    TMPDIR=$scratch nice "$fuzz_folder/tests/fuzz/fuzz_$target" -max_total_time="$seconds" -timeout=60 \
         -rss_limit_mb=2048 -max_len="$longest" -dict=tests/fuzz/case.dict -artifact_prefix="$fuzz_folder/finds/$target-" \
         "$@" "$new" "${from[@]}" >"$scratch/log" 2>&1 || status=$?
     if [ $status = 0 ]; then

@@ -48,8 +48,23 @@ def touching(boxes: list[list], slack: float = 0.5) -> list[str]:
     return found
 
 
+def scale_apart(browser: Browser) -> list[str]:
+    """North and the scale bar stand on no mark and on no name."""
+    boxes = browser.run("return ['.scale', '#map :is(.mark, .halo, text)'].map((s) => [...document.querySelectorAll('#plan-sheet ' + s)]"
+                        ".filter((e) => e.checkVisibility()).map((e) => { const b = e.getBoundingClientRect(); return [e.id || e.textContent, b.left, b.top, b.right, b.bottom]; }))")
+    return [each for scale in boxes[0] for thing in boxes[1] for each in touching([scale, thing], 0)]
+
+
 def labels(browser: Browser) -> list[str]:
     wrong = [f"plan: {words}" for words in touching(browser.run(BOXES, "#map text"))]
+    shown = "return [...document.querySelectorAll('#map .elevations text')].filter((text) => text.getBoundingClientRect().width > 0).length"
+    if browser.run(shown):
+        wrong.append("elevations that nobody has asked for")
+    browser.run("document.getElementById('elevations').click()")
+    if not browser.run(shown):
+        wrong.append("no elevations, though asked for")
+    wrong += [f"plan with elevations: {words}" for words in touching(browser.run(BOXES, "#map text"))]
+    browser.run("document.getElementById('elevations').click()")
     for sheet in browser.run("return [...document.querySelectorAll('.sheet')].map((sheet) => sheet.id)"):
         browser.run("for (const s of document.querySelectorAll('.sheet.chosen')) s.classList.remove('chosen');"
                     "document.getElementById(arguments[0]).classList.add('chosen')", sheet)

@@ -176,10 +176,10 @@ def main(binary: str, case: Path) -> int:
                 wrong += [("dark: " if dark else "light: ") + each for each in checks.contrast(browser)]
             wrong += checks.light_on_paper(browser)
             wrong += select(browser, check) + keyboard(browser, check) + tables(browser)
-            wrong += checks.labels(browser)
+            wrong += checks.labels(browser) + checks.scale_apart(browser)
             browser.resize(390, 844)
             browser.open(path)
-            wrong += [f"390 px: {each}" for each in checks.width(browser) + checks.labels(browser)]
+            wrong += [f"390 px: {each}" for each in checks.width(browser) + checks.labels(browser) + checks.scale_apart(browser)]
             wrong += checks.quiet(browser)
         wrong += without_script(path, check)
     for each in wrong:

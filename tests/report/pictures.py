@@ -1,8 +1,6 @@
 """The pictures of the README: the head of a report at two widths, as small PNGs beside the case.
 
     python3 -m report.pictures BINARY CASE_FOLDER...
-
-Needs pngquant (a package of Debian's) to make them small.
 """
 
 from __future__ import annotations
@@ -13,6 +11,7 @@ import tempfile
 from pathlib import Path
 
 from report.browser import Browser
+from report.small_png import made_small
 
 WIDTHS = {"wide": 1280, "phone": 390}
 
@@ -29,7 +28,7 @@ def take(binary: str, case: Path) -> None:
                                   "return figure.getBoundingClientRect().bottom + scrollY + 16")
                 picture = case / f"report-{word}.png"
                 browser.picture(picture, clip={"x": 0, "y": 0, "width": width, "height": round(end)})
-            subprocess.run(["pngquant", "--force", "--speed", "1", "--nofs", "--strip", "24", "--output", str(picture), str(picture)], check=True)
+            picture.write_bytes(made_small(picture.read_bytes()))
             print(f"{picture}: {picture.stat().st_size / 1000:.0f} kB")
 
 

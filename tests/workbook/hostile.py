@@ -128,6 +128,16 @@ def check_same(checker, binary, folder, case):
     checker.true(upper.read_bytes() == first, "the ending in capitals")
 
 
+def check_maker(checker, path):
+    """The parts are sound, in their place, of one date, and no other program is named as the maker."""
+    with zipfile.ZipFile(path) as parts:
+        checker.true(parts.testzip() is None and parts.namelist()[0] == "[Content_Types].xml", f"parts {parts.namelist()}")
+        checker.true({part.date_time for part in parts.infolist()} == {(1980, 1, 1, 0, 0, 0)}, "a date")
+        about = ElementTree.fromstring(parts.read("docProps/app.xml"))
+    told = {element.tag.split("}")[1]: element.text for element in about}
+    checker.true(told["Application"] == "Evenhead" and "AppVersion" not in told and not told["Company"], f"made by {told}")
+
+
 def check_files(checker, binary, folder, case):
     old = folder / "old.xlsx"
     old.write_text("old")
@@ -225,6 +235,7 @@ def main(binary, folder, case):
                 for name in parts.namelist():
                     if name.endswith((".xml", ".rels")):
                         ElementTree.fromstring(parts.read(name))
+    check_maker(checker, folder / "hostile.xlsx")
     check_same(checker, binary, folder, case)
     check_files(checker, binary, folder, case)
     check_failed(checker, binary, folder)

@@ -96,6 +96,12 @@ report.view = (() => {
   report.byId("nearer").addEventListener("click", () => zoom(nearer));
   report.byId("farther").addEventListener("click", () => zoom(1 / nearer));
   report.byId("whole").addEventListener("click", showWhole);
+  const elevations = report.byId("elevations"); // not there where they would find no room
+  elevations?.addEventListener("change", () => {
+    drawing.classList.toggle("with-elevations", elevations.checked);
+    const seen = [...drawing.querySelectorAll(".elevations text")].some((text) => text.getBoundingClientRect().width > 0);
+    report.byId("elevations-said").textContent = elevations.checked && !seen ? "No room for them here; they stand in the tables." : "";
+  });
   window.addEventListener("resize", put);
   return { frame, drawing, zoom, move, bring, showWhole, state: () => ({ ...now }) };
 })();
