@@ -32,8 +32,8 @@ std::string_view fault_name(FaultKind kind);
 struct FaultPrior {
     enum class Base { itself, of_flow, of_static, of_set };
     enum class Even { itself, log, open, signs };
-    double weight = 0;            ///< of all its places together
-    double low = 0, high = 0;     ///< SI, or a share of the base
+    double weight = 0;         ///< of all its places together
+    double low = 0, high = 0;  ///< SI, or a share of the base
     Base base = Base::itself;
     Even even = Even::itself;
 
@@ -42,10 +42,10 @@ struct FaultPrior {
 };
 
 struct FaultPriors {
-    std::array<FaultPrior, fault_kinds> kinds;   ///< by FaultKind
-    double as_drawn = 0, two_faults = 0, unexplained = 0;   ///< weights
-    double bad_reading = 0;                      ///< chance that a reading is simply wrong ...
-    double bad_reading_spread = 1;               ///< ... and then strays, in its standard deviations
+    std::array<FaultPrior, fault_kinds> kinds;             ///< by FaultKind
+    double as_drawn = 0, two_faults = 0, unexplained = 0;  ///< weights
+    double bad_reading = 0;                                ///< chance that a reading is simply wrong ...
+    double bad_reading_spread = 1;  ///< ... and then strays, in its standard deviations
 
     const FaultPrior& operator[](FaultKind kind) const { return kinds[static_cast<std::size_t>(kind)]; }
 };
@@ -53,8 +53,8 @@ struct FaultPriors {
 /// The table of the catalogue.
 const FaultPriors& fault_priors();
 
-/// Reads a table of the same form; rows that it does not give keep the catalogue's. Throws std::logic_error that names
-/// the line.
+/// Reads a table of the same form; rows that it does not give keep the catalogue's. Throws std::logic_error
+/// that names the line.
 FaultPriors read_fault_priors(std::string_view text);
 
 }  // namespace evenhead::model

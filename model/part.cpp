@@ -60,7 +60,8 @@ class Parting {
             part_.point_of[point] = static_cast<Index>(part_.point.size());
             part_.point.push_back(static_cast<Index>(point));
             Point copy = system_.points[point];
-            copy.elevation = Quantity{layout_.elevation[point], copy.elevation ? copy.elevation->deviation : 0};
+            copy.elevation =
+                Quantity{layout_.elevation[point], copy.elevation ? copy.elevation->deviation : 0};
             part_.system.points.push_back(std::move(copy));
         }
         repoint(part_.system.supplies);

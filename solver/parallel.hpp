@@ -10,7 +10,8 @@
 
 namespace evenhead::solver {
 
-/// Calls work(worker, i) for every i below count, each from one of so many threads with a worker of its own (0, 1,
+/// Calls work(worker, i) for every i below count, each from one of so many threads with a worker of its own
+/// (0, 1,
 /// ...); what one throws is thrown here.
 template <class Work>
 void in_parallel(std::size_t threads, std::size_t count, const Work& work) {

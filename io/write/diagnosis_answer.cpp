@@ -129,7 +129,7 @@ std::string DiagnosisAnswer::reading(const solver::NextReading& reading) const {
         if (diagnosis_.groups[expected.group].probability >= worth_naming && std::isfinite(expected.value))
             groups.push_back({&first_of(expected.group), expected.value});
     // Where one group is all but sure, what matters is where within it.
-    const auto row = static_cast<Eigen::Index>(reading.gauge);
+    const auto row = reading.gauge;
     for (const solver::Hypothesis& hypothesis : diagnosis_.hypotheses)
         if (hypothesis.probability >= worth_naming && std::isfinite(hypothesis.mean[row]))
             each.push_back({&hypothesis, hypothesis.mean[row]});

@@ -67,10 +67,12 @@ void take(const tables::Line& line, FaultPriors& priors) {
         priors.bad_reading = weight(words[0]);
         priors.bad_reading_spread = tables::number(words[1]);
         if (!(priors.bad_reading < 0.2) || !(priors.bad_reading_spread >= 1))
-            throw std::invalid_argument("a bad reading occurs less than 20 times in 100 and strays by 1 or more");
+            throw std::invalid_argument(
+                "a bad reading occurs less than 20 times in 100 and strays by 1 or more");
     } else {
         throw std::invalid_argument(
-            "a line is: fault KIND WEIGHT LOW HIGH UNIT EVENLY-IN, answer NAME WEIGHT, or bad-reading CHANCE SPREAD");
+            "a line is: fault KIND WEIGHT LOW HIGH UNIT EVENLY-IN, answer NAME WEIGHT, or bad-reading CHANCE "
+            "SPREAD");
     }
 }
 
@@ -82,10 +84,14 @@ std::string_view fault_name(FaultKind kind) {
 
 double FaultPrior::severity(double rank) const {
     switch (even) {
-        case Even::itself: return low + rank * (high - low);
-        case Even::log: return low * std::pow(high / low, rank);
-        case Even::open: return 1 - (1 - low) * std::pow((1 - high) / (1 - low), rank);
-        case Even::signs: return rank < 0.5 ? -high + 2 * rank * (high - low) : low + (2 * rank - 1) * (high - low);
+        case Even::itself:
+            return low + rank * (high - low);
+        case Even::log:
+            return low * std::pow(high / low, rank);
+        case Even::open:
+            return 1 - (1 - low) * std::pow((1 - high) / (1 - low), rank);
+        case Even::signs:
+            return rank < 0.5 ? -high + 2 * rank * (high - low) : low + (2 * rank - 1) * (high - low);
     }
     return low;
 }

@@ -8,8 +8,9 @@
 #include <tuple>
 
 #include "model/position.hpp"
+#include "solver/diagnosis/evidence_parts.hpp"
 #include "solver/diagnosis/gauges.hpp"
-#include "solver/diagnosis/two_faults.hpp"
+#include "solver/diagnosis/two_faults_parts.hpp"
 #include "solver/inputs/inputs.hpp"
 #include "solver/parallel.hpp"
 #include "solver/runs/runs.hpp"
@@ -30,7 +31,8 @@ Eigen::MatrixXd find_drift(const Survey& survey, const model::FaultPriors& prior
         moved.layout = model::find_layout(moved.part.system);
         const Healthy shifted = FaultySystem::healthy(moved, priors);
         for (Eigen::Index gauge = 0; gauge < gauges; ++gauge) {
-            const double change = shifted.shown[at(static_cast<int>(gauge))] - healthy.shown[at(static_cast<int>(gauge))];
+            const double change =
+                shifted.shown[at(static_cast<int>(gauge))] - healthy.shown[at(static_cast<int>(gauge))];
             if (std::isfinite(change)) drift(gauge, static_cast<Eigen::Index>(i)) = change;
         }
     }
@@ -53,7 +55,7 @@ Evidence gather_evidence(const Survey& survey, const model::FaultPriors& priors,
 
 /// Weights of the answers, so that all together are 1.
 struct Weights {
-    double as_drawn, one_fault, two_faults, unexplained;   // one_fault: per unit of Site::weight
+    double as_drawn, one_fault, two_faults, unexplained;  // one_fault: per unit of Site::weight
 };
 Weights share_out(const std::vector<Site>& sites, const model::FaultPriors& priors) {
     double faults = 0;
@@ -63,7 +65,8 @@ Weights share_out(const std::vector<Site>& sites, const model::FaultPriors& prio
     return {priors.as_drawn / all, 1 / all, priors.two_faults / all, priors.unexplained / all};
 }
 
-/// What a reading says where nothing of the table is the matter: anything within ten of its standard deviations.
+/// What a reading says where nothing of the table is the matter: anything within ten of its standard
+/// deviations.
 double log_unexplained(const Survey& survey, const Evidence& evidence, const Healthy& healthy,
                        const model::FaultPriors& priors) {
     std::vector<double> wide;
@@ -72,7 +75,8 @@ double log_unexplained(const Survey& survey, const Evidence& evidence, const Hea
         .log(differences(evidence, healthy.shown));
 }
 
-void weigh(Diagnosis& diagnosis, const model::System& whole, double unexplained_prior, double unexplained_log) {
+void weigh(Diagnosis& diagnosis, const model::System& whole, double unexplained_prior,
+           double unexplained_log) {
     double most = unexplained_log + std::log(unexplained_prior);
     std::vector<double> logs;
     for (const Hypothesis& hypothesis : diagnosis.hypotheses) {
@@ -80,24 +84,29 @@ void weigh(Diagnosis& diagnosis, const model::System& whole, double unexplained_
                        std::log(seen_factor(whole, diagnosis.survey, hypothesis)));
         most = std::max(most, logs.back());
     }
-    double sum = diagnosis.unexplained = unexplained_prior > 0 ? std::exp(unexplained_log + std::log(unexplained_prior) - most) : 0;
-    for (std::size_t i = 0; i < logs.size(); ++i) sum += diagnosis.hypotheses[i].probability = std::exp(logs[i] - most);
+    double sum = diagnosis.unexplained =
+        unexplained_prior > 0 ? std::exp(unexplained_log + std::log(unexplained_prior) - most) : 0;
+    for (std::size_t i = 0; i < logs.size(); ++i)
+        sum += diagnosis.hypotheses[i].probability = std::exp(logs[i] - most);
     diagnosis.unexplained /= sum;
     for (Hypothesis& hypothesis : diagnosis.hypotheses) hypothesis.probability /= sum;
     // What is next to impossible is not listed, and what is left is the whole.
     constexpr double negligible = 1e-6;
-    std::erase_if(diagnosis.hypotheses, [](const Hypothesis& hypothesis) { return hypothesis.probability < negligible; });
+    std::erase_if(diagnosis.hypotheses,
+                  [](const Hypothesis& hypothesis) { return hypothesis.probability < negligible; });
     double left = diagnosis.unexplained;
     for (const Hypothesis& hypothesis : diagnosis.hypotheses) left += hypothesis.probability;
     diagnosis.unexplained /= left;
     for (Hypothesis& hypothesis : diagnosis.hypotheses) hypothesis.probability /= left;
-    std::stable_sort(diagnosis.hypotheses.begin(), diagnosis.hypotheses.end(),
-                     [](const Hypothesis& one, const Hypothesis& other) { return one.probability > other.probability; });
+    std::stable_sort(
+        diagnosis.hypotheses.begin(), diagnosis.hypotheses.end(),
+        [](const Hypothesis& one, const Hypothesis& other) { return one.probability > other.probability; });
 }
 
 void note_bad_readings(Diagnosis& diagnosis, const Evidence& evidence) {
     if (diagnosis.hypotheses.empty()) return;
-    const auto [reading, chance] = evidence.likelihood.worst(differences(evidence, diagnosis.hypotheses.front().best));
+    const auto [reading, chance] =
+        evidence.likelihood.worst(differences(evidence, diagnosis.hypotheses.front().best));
     if (reading >= 0 && chance > 0.5) diagnosis.bad_reading.push_back(at(reading));
 }
 
@@ -109,15 +118,17 @@ bool same_gauge(const Gauge& one, const Gauge& other) {
 /// Where each gauge of a survey stood in an earlier one; empty where the two are not of the same situations.
 std::vector<std::size_t> gauges_before(const Diagnosis& before, const Survey& survey) {
     const auto& earlier = before.survey;
-    const bool same = before.survey.whole == survey.whole && earlier.zones == survey.zones &&
-                      earlier.read_zones == survey.read_zones &&
-                      std::equal(earlier.situations.begin(), earlier.situations.end(), survey.situations.begin(),
-                                 survey.situations.end(),
-                                 [](const Situation& one, const Situation& other) { return one.run == other.run; });
+    const bool same =
+        before.survey.whole == survey.whole && earlier.zones == survey.zones &&
+        earlier.read_zones == survey.read_zones &&
+        std::equal(earlier.situations.begin(), earlier.situations.end(), survey.situations.begin(),
+                   survey.situations.end(),
+                   [](const Situation& one, const Situation& other) { return one.run == other.run; });
     std::vector<std::size_t> order;
     for (std::size_t i = 0; same && i < survey.gauges.size(); ++i) {
-        const auto found = std::find_if(earlier.gauges.begin(), earlier.gauges.end(),
-                                        [&](const Gauge& gauge) { return same_gauge(gauge, survey.gauges[i]); });
+        const auto found =
+            std::find_if(earlier.gauges.begin(), earlier.gauges.end(),
+                         [&](const Gauge& gauge) { return same_gauge(gauge, survey.gauges[i]); });
         if (found == earlier.gauges.end()) return {};
         order.push_back(static_cast<std::size_t>(found - earlier.gauges.begin()));
     }
@@ -126,7 +137,8 @@ std::vector<std::size_t> gauges_before(const Diagnosis& before, const Survey& su
 
 }  // namespace
 
-Diagnosis diagnose(const model::System& system, const model::Layout& layout, const DiagnosisOptions& options) {
+Diagnosis diagnose(const model::System& system, const model::Layout& layout,
+                   const DiagnosisOptions& options) {
     const model::FaultPriors& priors = options.priors != nullptr ? *options.priors : model::fault_priors();
     Diagnosis diagnosis;
     diagnosis.survey = plan_survey(system, layout, options.complaint, diagnosis.unused);
@@ -134,7 +146,8 @@ Diagnosis diagnose(const model::System& system, const model::Layout& layout, con
     diagnosis.healthy = FaultySystem::healthy(survey, priors);
     const Healthy& healthy = diagnosis.healthy;
     for (std::size_t i = 0; i < survey.situations.size(); ++i)
-        if (!healthy.results[i]) throw std::invalid_argument("as drawn, a run that was read has no solution: see check");
+        if (!healthy.results[i])
+            throw std::invalid_argument("as drawn, a run that was read has no solution: see check");
     const Evidence evidence = gather_evidence(survey, priors, healthy);
 
     diagnosis.sites = fault_sites(survey.part.system, survey.layout, priors, survey.read_zones,

@@ -15,7 +15,7 @@ using model::LossKind;
 using model::none;
 using model::PointKind;
 
-constexpr double riser_velocity = 1.5;   // m/s, at nominal flow: what a head's screen is wide enough for
+constexpr double riser_velocity = 1.5;  // m/s, at nominal flow: what a head's screen is wide enough for
 
 double joint_resistance(const model::Joint& joint) {
     if (joint.kind == LossKind::cv) return cv_resistance(joint.coefficient.value);
@@ -46,7 +46,11 @@ double blockage_coefficient(double closed) {
 
 FaultySystem::FaultySystem(const Survey& survey, const model::FaultPriors& priors,
                            std::span<const Site* const> faults, const Healthy* healthy)
-    : survey_(survey), priors_(priors), system_(survey.part.system), layout_(survey.layout), gauges_(survey.gauges) {
+    : survey_(survey),
+      priors_(priors),
+      system_(survey.part.system),
+      layout_(survey.layout),
+      gauges_(survey.gauges) {
     for (const Site* site : faults) built_.push_back(build(*site, healthy));
     if (structure_changed_) {
         const std::vector<double> elevation = std::move(layout_.elevation);
@@ -61,7 +65,8 @@ double FaultySystem::nominal_severity(std::size_t fault, double rank) const {
     return priors_[kind].severity(rank) * built_[fault].base;
 }
 
-// Everything that ran into `point` on its inlet side runs into a new point, and on through a pipe without length.
+// Everything that ran into `point` on its inlet side runs into a new point, and on through a pipe without
+// length.
 Index FaultySystem::add_point_before(Index point, std::span<const Index> inlets) {
     const auto before = static_cast<Index>(system_.points.size());
     model::Point added;
@@ -121,15 +126,16 @@ Index FaultySystem::add_nozzle(const model::Nozzle& nozzle) {
 
 FaultySystem::Built FaultySystem::build(const Site& site, const Healthy* healthy) {
     Built built{&site, none, 1};
-    const auto prior = priors_[site.kind];
+    const model::FaultPrior& prior = priors_[site.kind];
     if (prior.base == model::FaultPrior::Base::of_flow) built.base = healthy->run_flow;
     switch (site.kind) {
         case FaultKind::blockage: {
             const bool device = site.at.kind == ElementKind::device;
             if (!device && site.at.kind != ElementKind::valve) break;
-            const Index point = device ? system_.devices[at(site.at.index)].point
-                                       : system_.valves[at(site.at.index)].point;
-            const model::Sides& sides = (device ? layout_.device_sides : layout_.valve_sides)[at(site.at.index)];
+            const Index point =
+                device ? system_.devices[at(site.at.index)].point : system_.valves[at(site.at.index)].point;
+            const model::Sides& sides =
+                (device ? layout_.device_sides : layout_.valve_sides)[at(site.at.index)];
             possible_ = !sides.inlet.empty();
             if (possible_) built.row = add_point_before(point, sides.inlet);
             break;
@@ -156,15 +162,20 @@ FaultySystem::Built FaultySystem::build(const Site& site, const Healthy* healthy
             break;
         }
         case FaultKind::low_supply:
+            if (prior.base != model::FaultPrior::Base::of_static) break;
             built.base = survey_.part.system.supplies[at(site.at.index)].static_pressure.value;
             break;
         case FaultKind::regulator_low:
-            built.base = site.at.kind == ElementKind::device ? system_.devices[at(site.at.index)].set->value
+            if (prior.base != model::FaultPrior::Base::of_set) break;
+            built.base = site.at.kind == ElementKind::device  ? system_.devices[at(site.at.index)].set->value
                          : site.at.kind == ElementKind::valve ? system_.valves[at(site.at.index)].set->value
                                                               : system_.heads[at(site.at.index)].set->value;
             break;
-        case FaultKind::second_zone_on: also_open_.push_back(site.at.index); break;
-        default: break;
+        case FaultKind::second_zone_on:
+            also_open_.push_back(site.at.index);
+            break;
+        default:
+            break;
     }
     return built;
 }
@@ -181,7 +192,8 @@ void FaultySystem::set_nozzles(const Built& built, double factor) {
         const Index own = survey_.part.system.heads[at(row)].nozzle;
         if (head.nozzle == own) head.nozzle = add_nozzle(system_.nozzles[at(own)]);
         // A nozzle that passes nothing at all is no nozzle: a trickle stands for it.
-        system_.nozzles[at(head.nozzle)] = times(survey_.part.system.nozzles[at(own)], std::max(factor, 1e-4));
+        system_.nozzles[at(head.nozzle)] =
+            times(survey_.part.system.nozzles[at(own)], std::max(factor, 1e-4));
     }
 }
 
@@ -197,13 +209,16 @@ void FaultySystem::lower(const Site& site, double pressure) {
             break;
         }
         case ElementKind::device:
-            system_.devices[at(site.at.index)].set->value = healthy.devices[at(site.at.index)].set->value - pressure;
+            system_.devices[at(site.at.index)].set->value =
+                healthy.devices[at(site.at.index)].set->value - pressure;
             break;
         case ElementKind::valve:
-            system_.valves[at(site.at.index)].set->value = healthy.valves[at(site.at.index)].set->value - pressure;
+            system_.valves[at(site.at.index)].set->value =
+                healthy.valves[at(site.at.index)].set->value - pressure;
             break;
         default:
-            system_.heads[at(site.at.index)].set->value = healthy.heads[at(site.at.index)].set->value - pressure;
+            system_.heads[at(site.at.index)].set->value =
+                healthy.heads[at(site.at.index)].set->value - pressure;
             break;
     }
 }
@@ -226,15 +241,21 @@ void FaultySystem::set(const Built& built, double severity) {
             }
             break;
         }
-        case FaultKind::narrow_run: set_pipe(site, severity); break;
+        case FaultKind::narrow_run:
+            set_pipe(site, severity);
+            break;
         case FaultKind::leak:
             system_.nozzles[at(system_.heads[at(built.row)].nozzle)].rows.front().value.value = severity;
             break;
         case FaultKind::clogged_nozzle:
         case FaultKind::larger_nozzle:
-        case FaultKind::missing_nozzle: set_nozzles(built, severity); break;
+        case FaultKind::missing_nozzle:
+            set_nozzles(built, severity);
+            break;
         case FaultKind::low_supply:
-        case FaultKind::regulator_low: lower(site, severity); break;
+        case FaultKind::regulator_low:
+            lower(site, severity);
+            break;
         case FaultKind::extra_heads: {
             const model::Head& like = healthy.heads[at(site.at.index)];
             model::Head& head = system_.heads[at(built.row)];
@@ -248,8 +269,11 @@ void FaultySystem::set(const Built& built, double severity) {
                 layout_.elevation[at(point)] = survey_.layout.elevation[at(point)] + severity;
             }
             break;
-        case FaultKind::gauge_off: gauge_shift_ = severity; break;
-        case FaultKind::second_zone_on: break;
+        case FaultKind::gauge_off:
+            gauge_shift_ = severity;
+            break;
+        case FaultKind::second_zone_on:
+            break;
     }
 }
 

@@ -6,6 +6,7 @@
 
 #include "model/position.hpp"
 #include "solver/diagnosis/faulty_system.hpp"
+#include "solver/runs/runs.hpp"
 
 namespace evenhead::solver {
 namespace {
@@ -16,9 +17,9 @@ using model::PointKind;
 using model::Side;
 
 // The spreads that the case format gives readings without one: half of them is the standard deviation.
-constexpr double gauge_us = 6894.757293168361, gauge_metric = 7000;   // Pa
+constexpr double gauge_us = 6894.757293168361, gauge_metric = 7000;  // Pa
 constexpr double meter_share = 0.03;
-constexpr double least_meter = 0.1 * 0.003785411784 / 60;   // m3/s
+constexpr double least_meter = 0.1 * 0.003785411784 / 60;  // m3/s
 
 class Planner {
   public:
@@ -67,7 +68,8 @@ class Planner {
         if (complaint == none && !system_.runs.empty()) complaint = 0;
         if (complaint == none) throw std::invalid_argument("the case has no run");
         situation_of(complaint);
-        for (const model::Reading& reading : system_.readings) situation_of(reading.all_shut ? none : reading.run);
+        for (const model::Reading& reading : system_.readings)
+            situation_of(reading.all_shut ? none : reading.run);
         all_shut_ = situations_.size();
         for (std::size_t i = 0; i < situations_.size(); ++i)
             if (situations_[i].run == none) all_shut_ = i;
@@ -88,23 +90,27 @@ class Planner {
         }
     }
 
-    // Up to three runs that were not read: those before and after in the order of the case, and the one farthest off.
+    // Up to three runs that were not read: those before and after in the order of the case, and the one
+    // farthest off.
     void add_neighbours() {
         const auto runs = static_cast<Index>(system_.runs.size());
         const Index here = situations_.front().run;
         for (const Index run : {here - 1, here + 1, here < runs / 2 ? runs - 1 : 0}) {
             if (run < 0 || run >= runs || system_.runs[at(run)].valves.empty()) continue;
-            if (system_.runs[at(run)].valves.size() > 4) continue;   // many zones at once tell little of one
+            if (system_.runs[at(run)].valves.size() > 4) continue;  // many zones at once tell little of one
+            if (solve_run(system_, layout_, run).failure) continue;
             situation_of(run);
         }
     }
 
     // What was read is offered again: read a second time, it tells whether it was wrong.
     bool offered(const Gauge& gauge) const {
-        return std::any_of(gauges_.begin() + static_cast<std::ptrdiff_t>(read_), gauges_.end(), [&](const Gauge& other) {
-            return other.situation == gauge.situation && other.point == gauge.point && other.flow == gauge.flow &&
-                   (gauge.flow || (other.side == gauge.side && other.way == gauge.way));
-        });
+        return std::any_of(gauges_.begin() + static_cast<std::ptrdiff_t>(read_), gauges_.end(),
+                           [&](const Gauge& other) {
+                               return other.situation == gauge.situation && other.point == gauge.point &&
+                                      other.flow == gauge.flow &&
+                                      (gauge.flow || (other.side == gauge.side && other.way == gauge.way));
+                           });
     }
 
     void offer_pressure(std::size_t situation, Index point, Side side = Side::outlet) {
@@ -112,8 +118,9 @@ class Planner {
         gauge.situation = situation;
         gauge.point = point;
         gauge.side = side;
-        gauge.deviation = !pressures_.empty()                                ? pressures_[pressures_.size() / 2]
-                          : system_.units == model::UnitSystem::us ? gauge_us : gauge_metric;
+        gauge.deviation = !pressures_.empty()                      ? pressures_[pressures_.size() / 2]
+                          : system_.units == model::UnitSystem::us ? gauge_us
+                                                                   : gauge_metric;
         if (!offered(gauge)) gauges_.push_back(gauge);
     }
     void offer_sides(std::size_t situation, Index point) {
@@ -124,7 +131,7 @@ class Planner {
         Gauge gauge;
         gauge.situation = situation;
         gauge.point = point;
-        gauge.flow = true;   // its spread follows when the flow is known
+        gauge.flow = true;  // its spread follows when the flow is known
         if (!offered(gauge)) gauges_.push_back(gauge);
     }
 
@@ -143,14 +150,17 @@ class Planner {
         if (!few)
             for (const model::Supply& supply : system_.supplies) offer_pressure(situation, supply.point);
         if (of.run == none) {
-            for (const Index valve : zones_) offer_pressure(situation, system_.valves[at(valve)].point, Side::inlet);
+            for (const Index valve : zones_)
+                offer_pressure(situation, system_.valves[at(valve)].point, Side::inlet);
             return;
         }
         for (const Index valve : of.open) {
             const model::Valve& row = system_.valves[at(valve)];
             if (row.head == none) {
-                if (zones) offer_sides(situation, row.point);
-                else offer_pressure(situation, row.point, Side::inlet);
+                if (zones)
+                    offer_sides(situation, row.point);
+                else
+                    offer_pressure(situation, row.point, Side::inlet);
             }
             const std::vector<Index>& heads = layout_.zone_heads[at(valve)];
             for (std::size_t i = 0; i < heads.size(); ++i)
@@ -167,7 +177,8 @@ class Planner {
         for (std::size_t i = 0; i < survey.gauges.size(); ++i) {
             Gauge gauge = survey.gauges[i];
             const bool read = i < survey.readings;
-            const bool known = gauge.point != none && i < healthy.shown.size() && !std::isnan(healthy.shown[i]);
+            const bool known =
+                gauge.point != none && i < healthy.shown.size() && !std::isnan(healthy.shown[i]);
             if (!known) {
                 if (read) unused.push_back(static_cast<Index>(i));
                 continue;
@@ -182,10 +193,10 @@ class Planner {
 
     const model::System& system_;
     const model::Layout& layout_;
-    std::vector<double> pressures_;     // deviations of those read
+    std::vector<double> pressures_;  // deviations of those read
     std::vector<Situation> situations_;
     std::vector<Gauge> gauges_;
-    std::size_t read_ = 0;              // how many of them were read
+    std::size_t read_ = 0;  // how many of them were read
     std::vector<Index> zones_;
     std::size_t all_shut_ = 0;
 };

@@ -1,10 +1,12 @@
 // Explanations that the readings cannot tell apart, and the reading that would.
 //
-// Of a gauge that was not read, every explanation h foretells a value, normal with mean m and deviation s (what is not
-// known of severities and inputs, and the gauge's own spread). What the reading is expected to tell is how much closer
-// it brings us to knowing h, in bits:
-//     I = sum over h of P(h) times the integral of N(y; m, s) log2( N(y; m, s) / p(y) ),   p = sum over h of P(h) N.
-// That alone tells apart what need not be told apart; so it is added to how likely the leading group will then be right.
+// Of a gauge that was not read, every explanation h foretells a value, normal with mean m and deviation s
+// (what is not known of severities and inputs, and the gauge's own spread). What the reading is expected to
+// tell is how much closer it brings us to knowing h, in bits:
+//     I = sum over h of P(h) times the integral of N(y; m, s) log2( N(y; m, s) / p(y) ),   p = sum over h of
+//     P(h) N.
+// That alone tells apart what need not be told apart; so it is added to how likely the leading group will
+// then be right.
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -14,12 +16,13 @@
 
 #include "model/position.hpp"
 #include "solver/diagnosis/diagnosis.hpp"
+#include "solver/diagnosis/evidence_parts.hpp"
 
 namespace evenhead::solver {
 namespace {
 
 constexpr double most_chi_squared = 2;   // that two of a group may differ by
-constexpr std::size_t shown_groups = 4;       // groups whose values are foretold
+constexpr std::size_t shown_groups = 4;  // groups whose values are foretold
 // What it is worth that the leading group is right for certain, where it was not at all: found by simulation
 // (tests/simulation) to leave few places in a leading group that is mostly right.
 constexpr double bits_of_certainty = 5;
@@ -36,8 +39,8 @@ bool alike(const Hypothesis& one, const Hypothesis& other, const Evidence& evide
 }
 
 /// Of those left (likeliest first), `seed` and whatever is like all that are in already.
-Group grown(const std::vector<Hypothesis>& hypotheses, const Evidence& evidence, const std::vector<std::size_t>& left,
-            std::size_t seed) {
+Group grown(const std::vector<Hypothesis>& hypotheses, const Evidence& evidence,
+            const std::vector<std::size_t>& left, std::size_t seed) {
     Group group;
     const auto take = [&](std::size_t i) {
         group.members.push_back(i);
@@ -60,7 +63,7 @@ double normal(double y, double mean, double variance) {
     return std::exp(-(y - mean) * (y - mean) / (2 * variance)) / std::sqrt(2 * std::numbers::pi * variance);
 }
 
-double expected_gain(const std::vector<Hypothesis>& hypotheses, Eigen::Index gauge) {
+double expected_gain(const std::vector<Hypothesis>& hypotheses, std::size_t gauge) {
     double low = std::numeric_limits<double>::infinity(), high = -low, narrowest = low;
     for (const Hypothesis& of : hypotheses) {
         const double mean = of.mean[gauge], deviation = std::sqrt(of.variance[gauge]);
@@ -82,24 +85,27 @@ double expected_gain(const std::vector<Hypothesis>& hypotheses, Eigen::Index gau
         }
         if (!(all > 0)) continue;
         for (std::size_t h = 0; h < hypotheses.size(); ++h)
-            if (density[h] > 0) gain += hypotheses[h].probability * density[h] * std::log2(density[h] / all) * width;
+            if (density[h] > 0)
+                gain += hypotheses[h].probability * density[h] * std::log2(density[h] / all) * width;
     }
     return std::max(gain, 0.0);
 }
 
-// How often what is true will be in the leading group if this gauge is read next: over the likeliest truths and some
-// readings that each would give, the probability that the leading group then has.
+// How often what is true will be in the leading group if this gauge is read next: over the likeliest truths
+// and some readings that each would give, the probability that the leading group then has.
 class Lead {
   public:
     Lead(const std::vector<Hypothesis>& hypotheses, const Evidence& evidence)
-        : hypotheses_(hypotheses), evidence_(evidence), count_(std::min<std::size_t>(hypotheses.size(), 120)),
+        : hypotheses_(hypotheses),
+          evidence_(evidence),
+          count_(std::min<std::size_t>(hypotheses.size(), 120)),
           near_(count_ * count_) {
         for (std::size_t a = 0; a < count_; ++a)
             for (std::size_t b = a; b < count_; ++b)
                 near_[a * count_ + b] = near_[b * count_ + a] = near(hypotheses[a], hypotheses[b], evidence);
     }
 
-    double expected(Eigen::Index gauge) const {
+    double expected(std::size_t gauge) const {
         // Readings that a truth gives, in its standard deviations, and how often.
         constexpr std::array<std::array<double, 2>, 5> readings{
             {{-1.4, 0.16}, {-0.6, 0.22}, {0, 0.24}, {0.6, 0.22}, {1.4, 0.16}}};
@@ -116,7 +122,7 @@ class Lead {
 
   private:
     /// Probability of the leading group once the gauge has shown `value`.
-    double leading(Eigen::Index gauge, double value) const {
+    double leading(std::size_t gauge, double value) const {
         std::vector<double> weight(count_), chi_squared(count_);
         double all = 0;
         for (std::size_t h = 0; h < count_; ++h) {
@@ -128,8 +134,9 @@ class Lead {
         if (!(all > 0)) return 0;
         std::vector<std::size_t> order(count_), members;
         std::iota(order.begin(), order.end(), std::size_t{0});
-        std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return weight[a] > weight[b]; });
-        const double spread = evidence_.deviations[static_cast<std::size_t>(gauge)];
+        std::sort(order.begin(), order.end(),
+                  [&](std::size_t a, std::size_t b) { return weight[a] > weight[b]; });
+        const double spread = evidence_.deviations[gauge];
         double best = 0;
         for (std::size_t seed = 0; seed < std::min<std::size_t>(6, count_); ++seed) {
             members.assign(1, order[seed]);
@@ -138,7 +145,8 @@ class Lead {
                 if (weight[i] < 1e-3 * weight[order[0]]) break;
                 if (i == order[seed]) continue;
                 const bool fits = std::all_of(members.begin(), members.end(), [&](std::size_t m) {
-                    return near_[m * count_ + i] && std::abs(chi_squared[m] - chi_squared[i]) < most_chi_squared &&
+                    return near_[m * count_ + i] &&
+                           std::abs(chi_squared[m] - chi_squared[i]) < most_chi_squared &&
                            std::abs(hypotheses_[m].mean[gauge] - hypotheses_[i].mean[gauge]) <= spread;
                 });
                 if (!fits) continue;
@@ -153,13 +161,13 @@ class Lead {
     const std::vector<Hypothesis>& hypotheses_;
     const Evidence& evidence_;
     std::size_t count_;
-    std::vector<char> near_;   // by pair
+    std::vector<char> near_;  // by pair
 };
 
 }  // namespace
 
-// Which of those that are alike stand together is a choice: the groups that are likeliest are made first, each grown
-// from the best of some seeds by what is likeliest and like all of it.
+// Which of those that are alike stand together is a choice: the groups that are likeliest are made first,
+// each grown from the best of some seeds by what is likeliest and like all of it.
 std::vector<Group> make_groups(const std::vector<Hypothesis>& hypotheses, const Evidence& evidence) {
     constexpr std::size_t seeds = 24;
     std::vector<Group> groups;
@@ -176,8 +184,9 @@ std::vector<Group> make_groups(const std::vector<Hypothesis>& hypotheses, const 
         });
         groups.push_back(std::move(best));
     }
-    std::stable_sort(groups.begin(), groups.end(),
-                     [](const Group& one, const Group& other) { return one.probability > other.probability; });
+    std::stable_sort(groups.begin(), groups.end(), [](const Group& one, const Group& other) {
+        return one.probability > other.probability;
+    });
     return groups;
 }
 
@@ -185,12 +194,11 @@ std::vector<NextReading> next_readings(const Diagnosis& diagnosis, const Evidenc
     std::vector<NextReading> next;
     const Lead lead(diagnosis.hypotheses, evidence);
     for (std::size_t gauge = diagnosis.survey.readings; gauge < diagnosis.survey.gauges.size(); ++gauge) {
-        const auto column = static_cast<Eigen::Index>(gauge);
-        const double bits = expected_gain(diagnosis.hypotheses, column);
-        NextReading reading{gauge, bits + bits_of_certainty * lead.expected(column), {}};
+        const double bits = expected_gain(diagnosis.hypotheses, gauge);
+        NextReading reading{gauge, bits + bits_of_certainty * lead.expected(gauge), {}};
         for (std::size_t group = 0; group < std::min(shown_groups, diagnosis.groups.size()); ++group) {
             const Hypothesis& first = diagnosis.hypotheses[diagnosis.groups[group].members.front()];
-            reading.expected.push_back({group, first.mean[column], std::sqrt(first.variance[column])});
+            reading.expected.push_back({group, first.mean[gauge], std::sqrt(first.variance[gauge])});
         }
         next.push_back(std::move(reading));
     }

@@ -1,4 +1,4 @@
-#include "solver/diagnosis/hypothesis.hpp"
+#include "solver/diagnosis/evidence_parts.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -7,10 +7,10 @@
 namespace evenhead::solver {
 namespace {
 
-constexpr int steps = 400;   // of rank: a peak of 1 psi in 60, halved by four readings, still spans three
+constexpr int steps = 400;  // of rank: a peak of 1 psi in 60, halved by four readings, still spans three
 
-double quantile(const Response& response, const std::vector<double>& ranks, const std::vector<double>& weights,
-                double share) {
+double quantile(const Response& response, const std::vector<double>& ranks,
+                const std::vector<double>& weights, double share) {
     double sum = 0;
     for (std::size_t i = 0; i < ranks.size(); ++i) {
         if (sum + weights[i] < share) {
@@ -19,7 +19,8 @@ double quantile(const Response& response, const std::vector<double>& ranks, cons
         }
         const double within = weights[i] > 0 ? (share - sum) / weights[i] - 0.5 : 0;
         const double width = (response.last_rank() - response.first_rank()) / steps;
-        return response.severity(std::clamp(ranks[i] + within * width, response.first_rank(), response.last_rank()));
+        return response.severity(
+            std::clamp(ranks[i] + within * width, response.first_rank(), response.last_rank()));
     }
     return response.severity(ranks.back());
 }
@@ -42,8 +43,9 @@ double largest_shift(const Healthy& healthy, const Evidence& evidence, const std
     return most;
 }
 
-// Given the readings, what all gauges drift by is known in part: with the drift of all gauges D, that of those read R
-// and their covariance S, a gauge shows y + D R^T S^-1 (r - y), give or take s^2 + D D^T - D R^T S^-1 R D^T.
+// Given the readings, what all gauges drift by is known in part: with the drift of all gauges D, that of
+// those read R and their covariance S, a gauge shows y + D R^T S^-1 (r - y), give or take s^2 + D D^T - D R^T
+// S^-1 R D^T.
 void predict(Hypothesis& hypothesis, const Evidence& evidence, const std::vector<std::vector<double>>& shown,
              const std::vector<double>& weights) {
     const auto gauges = static_cast<Eigen::Index>(evidence.deviations.size());
@@ -54,24 +56,25 @@ void predict(Hypothesis& hypothesis, const Evidence& evidence, const std::vector
         mean += weights[i] * value;
         square += weights[i] * value.cwiseAbs2();
     }
-    hypothesis.variance = (square - mean.cwiseAbs2()).cwiseMax(0);
+    Eigen::VectorXd variance = (square - mean.cwiseAbs2()).cwiseMax(0);
     for (Eigen::Index gauge = 0; gauge < gauges; ++gauge) {
         const double own = evidence.deviations[static_cast<std::size_t>(gauge)];
-        hypothesis.variance[gauge] += own * own;
+        variance[gauge] += own * own;
     }
     if (evidence.drift.cols() > 0) {
         const Eigen::MatrixXd all = evidence.drift, read = evidence.drift.topRows(readings);
-        hypothesis.variance += all.rowwise().squaredNorm();
+        variance += all.rowwise().squaredNorm();
         if (readings > 0) {
             const Eigen::MatrixXd cross = all * read.transpose();
             const Eigen::LLT<Eigen::MatrixXd> factor(evidence.likelihood.covariance());
             const Eigen::MatrixXd gain = factor.solve(cross.transpose()).transpose();
             const Eigen::VectorXd difference = evidence.measured - mean.head(readings);
-            hypothesis.variance -= gain.cwiseProduct(cross).rowwise().sum();
+            variance -= gain.cwiseProduct(cross).rowwise().sum();
             mean += gain * difference;
         }
     }
-    hypothesis.mean = mean;
+    hypothesis.mean.assign(mean.begin(), mean.end());
+    hypothesis.variance.assign(variance.begin(), variance.end());
 }
 
 Hypothesis as_drawn(const Healthy& healthy, const Evidence& evidence, double prior) {
@@ -119,6 +122,9 @@ std::unique_ptr<Hypothesis> one_fault(const Site& site, const Response& response
     hypothesis->band = {{quantile(response, ranks, logs, 0.05), quantile(response, ranks, logs, 0.95)}};
     if (hypothesis->band[0][0] > hypothesis->band[0][1])
         std::swap(hypothesis->band[0][0], hypothesis->band[0][1]);
+    // Where the readings fit best at an end of what would be noticed, the band reaches there.
+    hypothesis->band[0][0] = std::min(hypothesis->band[0][0], hypothesis->severities[0]);
+    hypothesis->band[0][1] = std::max(hypothesis->band[0][1], hypothesis->severities[0]);
     hypothesis->best = shown[best];
     hypothesis->chi_squared = evidence.likelihood.chi_squared(differences(evidence, shown[best]));
     predict(*hypothesis, evidence, shown, logs);

@@ -1,4 +1,4 @@
-#include "solver/diagnosis/likelihood.hpp"
+#include "solver/diagnosis/likelihood_parts.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -9,8 +9,8 @@ namespace {
 
 constexpr int rows = 13;
 
-// Slopes of a curve that does not overshoot where the rows go up and then level (Fritsch & Butland as in the charts),
-// and is free where they turn smoothly.
+// Slopes of a curve that does not overshoot where the rows go up and then level (Fritsch & Butland as in the
+// charts), and is free where they turn smoothly.
 double inner_slope(double left, double right, double h0, double h1) {
     if (left * right <= 0) return (left * h1 + right * h0) / (h0 + h1) * (left == 0 || right == 0 ? 0 : 1);
     const double alpha = (h0 + 2 * h1) / (3 * (h0 + h1));
@@ -19,7 +19,8 @@ double inner_slope(double left, double right, double h0, double h1) {
 
 }  // namespace
 
-Response::Response(std::vector<double> ranks, std::vector<std::vector<double>> shown, std::vector<double> severities)
+Response::Response(std::vector<double> ranks, std::vector<std::vector<double>> shown,
+                   std::vector<double> severities)
     : ranks_(std::move(ranks)), severities_(std::move(severities)), shown_(std::move(shown)) {
     const std::size_t n = ranks_.size(), gauges = shown_.front().size();
     slopes_.assign(n, std::vector<double>(gauges, 0));
@@ -40,7 +41,8 @@ Response::Place Response::place(double rank) const {
     if (ranks_.size() < 2) return {0, 1, 0, 0, 0};
     const auto above = std::upper_bound(ranks_.begin() + 1, ranks_.end() - 1, rank);
     const auto row = static_cast<std::size_t>(above - ranks_.begin()) - 1;
-    const double h = ranks_[row + 1] - ranks_[row], t = std::clamp((rank - ranks_[row]) / h, 0.0, 1.0), s = 1 - t;
+    const double h = ranks_[row + 1] - ranks_[row], t = std::clamp((rank - ranks_[row]) / h, 0.0, 1.0),
+                 s = 1 - t;
     return {row, s * s * (1 + 2 * t), t * t * (1 + 2 * s), h * t * s * s, -h * t * t * s};
 }
 
@@ -78,8 +80,8 @@ Response Response::reordered(const std::vector<std::size_t>& order) const {
     return Response(ranks_, std::move(shown), severities_);
 }
 
-std::optional<Response> find_response(const Survey& survey, const model::FaultPriors& priors, const Site& site,
-                                      const Healthy& healthy) {
+std::optional<Response> find_response(const Survey& survey, const model::FaultPriors& priors,
+                                      const Site& site, const Healthy& healthy) {
     if (site.kind == FaultKind::second_zone_on) {
         const Survey wider = with_zone(survey, site.at.index);
         const Site* faults[] = {&site};
@@ -99,7 +101,7 @@ std::optional<Response> find_response(const Survey& survey, const model::FaultPr
         auto answer = system.solve(rank);
         if (!answer.solved) {
             if (ranks.empty()) continue;
-            break;   // what lies beyond does not balance
+            break;  // what lies beyond does not balance
         }
         ranks.push_back(rank[0]);
         shown.push_back(std::move(answer.shown));

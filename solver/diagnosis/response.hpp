@@ -1,4 +1,5 @@
-// How the readings follow the severity of one fault: balanced at some severities, a smooth curve between them.
+// How the readings follow the severity of one fault: balanced at some severities, a smooth curve between
+// them.
 #pragma once
 
 #include <optional>
@@ -11,7 +12,8 @@ namespace evenhead::solver {
 class Response {
   public:
     /// Rows: what the gauges show at each rank of severity, rising; at least one.
-    Response(std::vector<double> ranks, std::vector<std::vector<double>> shown, std::vector<double> severities);
+    Response(std::vector<double> ranks, std::vector<std::vector<double>> shown,
+             std::vector<double> severities);
 
     /// What gauge `i` shows at a rank between the first and the last.
     double shown(std::size_t gauge, double rank) const;
@@ -27,16 +29,17 @@ class Response {
   private:
     struct Place {
         std::size_t row;
-        double value0, value1, slope0, slope1;   // weights of a cubic between two rows
+        double value0, value1, slope0, slope1;  // weights of a cubic between two rows
     };
     Place place(double rank) const;
 
     std::vector<double> ranks_, severities_;
-    std::vector<std::vector<double>> shown_, slopes_;   // by row
+    std::vector<std::vector<double>> shown_, slopes_;  // by row
 };
 
-/// Balances one fault at ranks of severity that resolve its effect. Empty: it could not be, or does not balance.
-std::optional<Response> find_response(const Survey& survey, const model::FaultPriors& priors, const Site& site,
-                                      const Healthy& healthy);
+/// Balances one fault at ranks of severity that resolve its effect. Empty: it could not be, or does not
+/// balance.
+std::optional<Response> find_response(const Survey& survey, const model::FaultPriors& priors,
+                                      const Site& site, const Healthy& healthy);
 
 }  // namespace evenhead::solver

@@ -1,5 +1,5 @@
-// What was seen on site, as evidence: how likely it is to be seen where a fault is, and where it is not. The chances are
-// common practice and the judgement of the authors.
+// What was seen on site, as evidence: how likely it is to be seen where a fault is, and where it is not. The
+// chances are common practice and the judgement of the authors.
 #include <algorithm>
 #include <charconv>
 #include <cmath>
@@ -26,12 +26,14 @@ class Witness {
             return site->kind == FaultKind::leak || site->kind == FaultKind::missing_nozzle;
         };
         const auto here = [&](const Site* site) { return stands_at(*site); };
-        if (seen_.what == "wet") return any([&](const Site* s) { return sprays(s) && near(*s); }) ? 0.6 : 0.03;
-        if (seen_.what == "dry") return any([&](const Site* s) { return sprays(s) && near(*s); }) ? 0.25 : 0.97;
+        if (seen_.what == "wet")
+            return any([&](const Site* s) { return sprays(s) && near(*s); }) ? 0.6 : 0.03;
+        if (seen_.what == "dry")
+            return any([&](const Site* s) { return sprays(s) && near(*s); }) ? 0.25 : 0.97;
         if (seen_.what == "no-fault") return any(here) ? 0.05 : 0.95;
-        if (seen_.what == "handle") return handle(any([&](const Site* s) {
-                return s->kind == FaultKind::blockage && stands_at(*s);
-            }));
+        if (seen_.what == "handle")
+            return handle(
+                any([&](const Site* s) { return s->kind == FaultKind::blockage && stands_at(*s); }));
         if (seen_.what == "head-count") return head_count(faults, severities);
         if (seen_.what == "nozzle") return nozzle(faults);
         return 1;
@@ -48,14 +50,19 @@ class Witness {
                 return seen_.pipe != none && std::any_of(site.rows.begin(), site.rows.end(), [&](Index pipe) {
                            return survey_.part.pipe[at(pipe)] == seen_.pipe;
                        });
-            case ElementKind::point: return is_point(site.at.index);
+            case ElementKind::point:
+                return is_point(site.at.index);
             case ElementKind::head:
                 return std::any_of(site.rows.begin(), site.rows.end(),
                                    [&](Index head) { return is_point(part().heads[at(head)].point); });
-            case ElementKind::device: return is_point(part().devices[at(site.at.index)].point);
-            case ElementKind::valve: return is_point(part().valves[at(site.at.index)].point);
-            case ElementKind::supply: return is_point(part().supplies[at(site.at.index)].point);
-            case ElementKind::run: return false;
+            case ElementKind::device:
+                return is_point(part().devices[at(site.at.index)].point);
+            case ElementKind::valve:
+                return is_point(part().valves[at(site.at.index)].point);
+            case ElementKind::supply:
+                return is_point(part().supplies[at(site.at.index)].point);
+            case ElementKind::run:
+                return false;
         }
         return false;
     }
@@ -65,7 +72,7 @@ class Witness {
     bool near(const Site& site) const {
         if (stands_at(site)) return true;
         if (seen_.pipe == none) return false;
-        const Index point = site.at.kind == ElementKind::point ? site.at.index
+        const Index point = site.at.kind == ElementKind::point  ? site.at.index
                             : site.at.kind == ElementKind::head ? part().heads[at(site.at.index)].point
                                                                 : none;
         if (point == none) return false;
@@ -74,7 +81,8 @@ class Witness {
     }
 
     double handle(bool blocked) const {
-        if (seen_.value == "open") return blocked ? 0.2 : 0.98;   // an open handle, a gate that has dropped off
+        if (seen_.value == "open")
+            return blocked ? 0.2 : 0.98;  // an open handle, a gate that has dropped off
         return blocked ? 0.8 : 0.02;
     }
 

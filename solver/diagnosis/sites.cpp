@@ -1,8 +1,9 @@
 // Places where faults could be.
 //
-// A blockage can be in any pipe, valve or device, and in the screen of any head; a leak at any point that is buried. A
-// run that is narrow throughout is one pipe, or all pipes of one size that hang together within a zone or on the
-// mainline. Wrong or worn nozzles come one at a time, or all of one nozzle's, or all of a zone's.
+// A blockage can be in any pipe, valve or device, and in the screen of any head; a leak at any point that is
+// buried. A run that is narrow throughout is one pipe, or all pipes of one size that hang together within a
+// zone or on the mainline. Wrong or worn nozzles come one at a time, or all of one nozzle's, or all of a
+// zone's.
 #include <algorithm>
 #include <map>
 #include <numeric>
@@ -45,7 +46,8 @@ class Finder {
     }
 
     void add(FaultKind kind, ElementRef at, std::vector<Index> rows, Index valve) {
-        const bool elsewhere = valve != none && std::find(zones_.begin(), zones_.end(), valve) == zones_.end();
+        const bool elsewhere =
+            valve != none && std::find(zones_.begin(), zones_.end(), valve) == zones_.end();
         if (!elsewhere) sites_.push_back({kind, at, std::move(rows), valve, 0});
     }
     template <class Rows, class Visit>
@@ -65,7 +67,8 @@ class Finder {
             block(ElementKind::device, device, zone_of_point(of.point));
         });
         for (const Index valve : zones_) {
-            // A head's own valve and its screen are one behind the other with nowhere for a gauge between them.
+            // A head's own valve and its screen are one behind the other with nowhere for a gauge between
+            // them.
             if (system_.valves[at(valve)].head == none) block(ElementKind::valve, valve, valve);
         }
         each(system_.heads,
@@ -75,7 +78,8 @@ class Finder {
     void narrow_runs() {
         each(system_.pipes, [&](Index pipe, const model::Pipe& of) {
             if (!of.closed && of.length.value > 0)
-                add(FaultKind::narrow_run, {ElementKind::pipe, pipe}, {pipe}, zone(layout_.zone_of_pipe[at(pipe)]));
+                add(FaultKind::narrow_run, {ElementKind::pipe, pipe}, {pipe},
+                    zone(layout_.zone_of_pipe[at(pipe)]));
         });
         // Pipes of one size in one zone that touch: joined point by point.
         std::vector<Index> joined(system_.pipes.size());
@@ -130,7 +134,8 @@ class Finder {
             of_nozzle[{valve, of.nozzle}].push_back(head);
         });
         for (const auto& [valve, heads] : of_zone)
-            if (heads.size() > 1) add(FaultKind::larger_nozzle, {ElementKind::head, heads.front()}, heads, valve);
+            if (heads.size() > 1)
+                add(FaultKind::larger_nozzle, {ElementKind::head, heads.front()}, heads, valve);
         for (const auto& [key, heads] : of_nozzle)
             if (heads.size() > 1 && heads.size() < of_zone[key.first].size())
                 add(FaultKind::larger_nozzle, {ElementKind::head, heads.front()}, heads, key.first);
@@ -141,7 +146,9 @@ class Finder {
             add(FaultKind::low_supply, {ElementKind::supply, supply}, {supply}, none);
         });
         each(system_.devices, [&](Index device, const model::Device& of) {
-            if (of.set) add(FaultKind::regulator_low, {ElementKind::device, device}, {device}, zone_of_point(of.point));
+            if (of.set)
+                add(FaultKind::regulator_low, {ElementKind::device, device}, {device},
+                    zone_of_point(of.point));
         });
         for (const Index valve : zones_)
             if (system_.valves[at(valve)].set)
@@ -179,7 +186,8 @@ std::vector<Site> fault_sites(const model::System& part, const model::Layout& la
     std::vector<Site> sites = Finder(part, layout, zones, open).find();
     std::array<double, model::fault_kinds> count{};
     for (const Site& site : sites) ++count[static_cast<std::size_t>(site.kind)];
-    for (Site& site : sites) site.weight = priors[site.kind].weight / count[static_cast<std::size_t>(site.kind)];
+    for (Site& site : sites)
+        site.weight = priors[site.kind].weight / count[static_cast<std::size_t>(site.kind)];
     return sites;
 }
 

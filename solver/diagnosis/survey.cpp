@@ -14,11 +14,16 @@ using model::PointKind;
 double flow_at(const model::System& system, const RunResult& result, Index point) {
     const model::Point& of = system.points[at(point)];
     switch (of.kind) {
-        case PointKind::device: return std::abs(result.device_flow[at(of.row)]);
-        case PointKind::valve: return std::abs(result.valve_flow[at(of.row)]);
-        case PointKind::head: return result.head_flow[at(of.row)];
-        case PointKind::supply: return result.supply_flow[at(of.row)];
-        case PointKind::plain: break;
+        case PointKind::device:
+            return std::abs(result.device_flow[at(of.row)]);
+        case PointKind::valve:
+            return std::abs(result.valve_flow[at(of.row)]);
+        case PointKind::head:
+            return result.head_flow[at(of.row)];
+        case PointKind::supply:
+            return result.supply_flow[at(of.row)];
+        case PointKind::plain:
+            break;
     }
     // What passes: half of what the pipes there bring and take.
     double sum = 0;
@@ -32,15 +37,21 @@ double pressure_at(const model::System& system, const RunResult& result, const G
     const model::Point& of = system.points[at(gauge.point)];
     const bool inlet = gauge.side == model::Side::inlet;
     switch (of.kind) {
-        case PointKind::device: return (inlet ? result.device_inlet : result.device_outlet)[at(of.row)];
-        case PointKind::valve: return (inlet ? result.valve_inlet : result.valve_outlet)[at(of.row)];
-        case PointKind::supply: return result.supply_pressure[at(of.row)];
-        case PointKind::plain: return result.point_pressure[at(gauge.point)];
-        case PointKind::head: break;
+        case PointKind::device:
+            return (inlet ? result.device_inlet : result.device_outlet)[at(of.row)];
+        case PointKind::valve:
+            return (inlet ? result.valve_inlet : result.valve_outlet)[at(of.row)];
+        case PointKind::supply:
+            return result.supply_pressure[at(of.row)];
+        case PointKind::plain:
+            return result.point_pressure[at(gauge.point)];
+        case PointKind::head:
+            break;
     }
     const model::Head& head = system.heads[at(of.row)];
     if (gauge.way == model::Gauge::pitot) return result.head_pressure[at(of.row)];
-    return head.valve == model::none ? result.point_pressure[at(gauge.point)] : result.valve_outlet[at(head.valve)];
+    return head.valve == model::none ? result.point_pressure[at(gauge.point)]
+                                     : result.valve_outlet[at(head.valve)];
 }
 
 }  // namespace
@@ -75,10 +86,12 @@ Survey with_zone(const Survey& survey, Index valve) {
 }
 
 double shown(const model::System& system, const RunResult& result, const Gauge& gauge) {
-    if (gauge.point == model::none) return std::numeric_limits<double>::quiet_NaN();   // not in this part
-    const double value = gauge.flow ? flow_at(system, result, gauge.point) : pressure_at(system, result, gauge);
-    if (!std::isnan(value)) return std::max(value, 0.0);   // a gauge shows no suction
-    // With a zone running, what no water reaches is dry; with all shut, water may stand there under any pressure.
+    if (gauge.point == model::none) return std::numeric_limits<double>::quiet_NaN();  // not in this part
+    const double value =
+        gauge.flow ? flow_at(system, result, gauge.point) : pressure_at(system, result, gauge);
+    if (!std::isnan(value)) return std::max(value, 0.0);  // a gauge shows no suction
+    // With a zone running, what no water reaches is dry; with all shut, water may stand there under any
+    // pressure.
     return result.run == model::none && !gauge.flow ? std::numeric_limits<double>::quiet_NaN() : 0;
 }
 

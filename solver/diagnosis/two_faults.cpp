@@ -1,4 +1,4 @@
-#include "solver/diagnosis/two_faults.hpp"
+#include "solver/diagnosis/two_faults_parts.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -11,14 +11,14 @@
 namespace evenhead::solver {
 namespace {
 
-constexpr int coarse = 33;           // ranks of each fault in the first search
-constexpr std::size_t finest = 64;   // pairs that are balanced
-constexpr int fine = 60;             // ranks of each fault in the last sum
+constexpr int coarse = 33;          // ranks of each fault in the first search
+constexpr std::size_t finest = 64;  // pairs that are balanced
+constexpr int fine = 60;            // ranks of each fault in the last sum
 
 /// A response at evenly spaced ranks, as differences from healthy.
 struct Table {
     std::vector<double> ranks;
-    std::vector<std::vector<double>> change;   // by rank: by gauge
+    std::vector<std::vector<double>> change;  // by rank: by gauge
 };
 
 Table tabulate(const Response& response, const Healthy& healthy, int count) {
@@ -44,8 +44,14 @@ struct Pair {
 class Search {
   public:
     Search(const Survey& survey, const model::FaultPriors& priors, const std::vector<Site>& sites,
-           const std::vector<std::optional<Response>>& responses, const Healthy& healthy, const Evidence& evidence)
-        : survey_(survey), priors_(priors), sites_(sites), responses_(responses), healthy_(healthy), evidence_(evidence) {
+           const std::vector<std::optional<Response>>& responses, const Healthy& healthy,
+           const Evidence& evidence)
+        : survey_(survey),
+          priors_(priors),
+          sites_(sites),
+          responses_(responses),
+          healthy_(healthy),
+          evidence_(evidence) {
         // Differences whitened by the covariance of the readings: a chi-squared is then a sum of squares.
         const Eigen::LLT<Eigen::MatrixXd> factor(evidence.likelihood.covariance());
         const Eigen::MatrixXd lower = factor.matrixL();
@@ -74,7 +80,8 @@ class Search {
         std::vector<Pair> pairs;
         for (const auto& list : found) pairs.insert(pairs.end(), list.begin(), list.end());
         const auto score = [&](const Pair& pair) {
-            return pair.chi_squared / 2 - std::log(sites_[pair.one].weight) - std::log(sites_[pair.other].weight);
+            return pair.chi_squared / 2 - std::log(sites_[pair.one].weight) -
+                   std::log(sites_[pair.other].weight);
         };
         std::stable_sort(pairs.begin(), pairs.end(),
                          [&](const Pair& a, const Pair& b) { return score(a) < score(b); });
@@ -131,7 +138,8 @@ class Search {
     static bool same_thing(const Site& one, const Site& other) { return one.at == other.at; }
 
     /// The mean of the likelihood over both ranks; moves `ranks` to the best.
-    void sum_up(const Pair& pair, const std::vector<double>& correction, Hypothesis& hypothesis, double* ranks) const {
+    void sum_up(const Pair& pair, const std::vector<double>& correction, Hypothesis& hypothesis,
+                double* ranks) const {
         const Table one = tabulate(*responses_[pair.one], healthy_, fine);
         const Table other = tabulate(*responses_[pair.other], healthy_, fine);
         std::vector<double> logs;
@@ -141,7 +149,8 @@ class Search {
         for (std::size_t a = 0; a < one.ranks.size(); ++a) {
             for (std::size_t b = 0; b < other.ranks.size(); ++b) {
                 for (std::size_t gauge = 0; gauge < shown.size(); ++gauge)
-                    shown[gauge] = healthy_.shown[gauge] + one.change[a][gauge] + other.change[b][gauge] + correction[gauge];
+                    shown[gauge] = healthy_.shown[gauge] + one.change[a][gauge] + other.change[b][gauge] +
+                                   correction[gauge];
                 logs.push_back(evidence_.likelihood.log(differences(evidence_, shown)));
                 cells.emplace_back(a, b);
                 if (logs.back() > most) {
@@ -163,13 +172,15 @@ class Search {
             by_other[b] += logs[i] / sum;
             if (logs[i] < 1e-3) continue;
             for (std::size_t gauge = 0; gauge < shown.size(); ++gauge)
-                shown[gauge] = healthy_.shown[gauge] + one.change[a][gauge] + other.change[b][gauge] + correction[gauge];
+                shown[gauge] =
+                    healthy_.shown[gauge] + one.change[a][gauge] + other.change[b][gauge] + correction[gauge];
             points.push_back(shown);
             weights.push_back(logs[i]);
             kept += logs[i];
         }
         for (double& weight : weights) weight /= kept;
-        hypothesis.band = {band(*responses_[pair.one], one.ranks, by_one), band(*responses_[pair.other], other.ranks, by_other)};
+        hypothesis.band = {band(*responses_[pair.one], one.ranks, by_one),
+                           band(*responses_[pair.other], other.ranks, by_other)};
         predict(hypothesis, evidence_, points, weights);
     }
 
@@ -210,12 +221,14 @@ bool explained(const std::vector<Hypothesis>& hypotheses, const Evidence& eviden
 
 std::vector<Hypothesis> two_faults(const Survey& survey, const model::FaultPriors& priors,
                                    const std::vector<Site>& sites,
-                                   const std::vector<std::optional<Response>>& responses, const Healthy& healthy,
-                                   const Evidence& evidence, double prior, std::size_t threads) {
+                                   const std::vector<std::optional<Response>>& responses,
+                                   const Healthy& healthy, const Evidence& evidence, double prior,
+                                   std::size_t threads) {
     const Search search(survey, priors, sites, responses, healthy, evidence);
     const std::vector<Pair> pairs = search.best_pairs(threads);
     std::vector<std::optional<Hypothesis>> weighed(pairs.size());
-    in_parallel(threads, pairs.size(), [&](std::size_t, std::size_t i) { weighed[i] = search.weigh(pairs[i]); });
+    in_parallel(threads, pairs.size(),
+                [&](std::size_t, std::size_t i) { weighed[i] = search.weigh(pairs[i]); });
     double sum = 0, squares = 0;
     for (const Site& site : sites) {
         sum += site.weight;
@@ -224,7 +237,8 @@ std::vector<Hypothesis> two_faults(const Survey& survey, const model::FaultPrior
     std::vector<Hypothesis> hypotheses;
     for (std::size_t i = 0; i < pairs.size(); ++i) {
         if (!weighed[i]) continue;
-        weighed[i]->prior = prior * 2 * sites[pairs[i].one].weight * sites[pairs[i].other].weight / (sum * sum - squares);
+        weighed[i]->prior =
+            prior * 2 * sites[pairs[i].one].weight * sites[pairs[i].other].weight / (sum * sum - squares);
         hypotheses.push_back(std::move(*weighed[i]));
     }
     return hypotheses;

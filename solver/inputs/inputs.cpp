@@ -46,7 +46,9 @@ class Gatherer {
     void add(Kind kind, Index row, double value, double deviation) {
         if (deviation > 0 && !std::isnan(value)) inputs_.push_back({kind, {row}, value, deviation});
     }
-    void note(Kind kind, Index row, const Quantity& quantity) { add(kind, row, quantity.value, quantity.deviation); }
+    void note(Kind kind, Index row, const Quantity& quantity) {
+        add(kind, row, quantity.value, quantity.deviation);
+    }
 
     // Pipes of one line of the case that say the same share one draw.
     void note_pipe(Kind kind, Index row, const Quantity& quantity) {
@@ -63,7 +65,8 @@ class Gatherer {
     void supplies() {
         each(system_.supplies, [&](Index row, const model::Supply& of) {
             double deviation = of.static_pressure.deviation;
-            for (const model::ChartRow& test : of.tests) deviation = std::max(deviation, test.value.deviation);
+            for (const model::ChartRow& test : of.tests)
+                deviation = std::max(deviation, test.value.deviation);
             add(Kind::supply_pressure, row, of.static_pressure.value, deviation);
         });
     }
@@ -81,7 +84,8 @@ class Gatherer {
     void nozzles() {
         each(system_.nozzles, [&](Index row, const model::Nozzle& of) {
             double share = 0;
-            for (const model::ChartRow& entry : of.rows) share = std::max(share, entry.value.deviation / entry.value.value);
+            for (const model::ChartRow& entry : of.rows)
+                share = std::max(share, entry.value.deviation / entry.value.value);
             add(Kind::nozzle_flow, row, 1, share);
         });
     }
@@ -136,21 +140,46 @@ void change_input(model::System& system, const Input& input, double change) {
                 system.supplies[at(row)].static_pressure.value += change;
                 for (model::ChartRow& test : system.supplies[at(row)].tests) test.value.value += change;
                 break;
-            case Kind::pipe_c: move(system.pipes[at(row)].size.edit().c, change); break;
-            case Kind::pipe_roughness: move(system.pipes[at(row)].size.edit().roughness, change); break;
-            case Kind::pipe_bore: move(system.pipes[at(row)].size.edit().bore, change); break;
-            case Kind::pipe_length: move(system.pipes[at(row)].length, change); break;
-            case Kind::pipe_loss: move(system.pipes[at(row)].k, change); break;
-            case Kind::nozzle_flow:
-                for (model::ChartRow& of : system.nozzles[at(row)].rows) of.value.value *= std::max(1 + change, 1e-3);
+            case Kind::pipe_c:
+                move(system.pipes[at(row)].size.edit().c, change);
                 break;
-            case Kind::joint: move(system.heads[at(row)].joint.coefficient, change); break;
-            case Kind::device_loss: change_loss(system.devices[at(row)].loss, change); break;
-            case Kind::valve_loss: change_loss(system.valves[at(row)].loss, change); break;
-            case Kind::device_set: move(*system.devices[at(row)].set, change); break;
-            case Kind::valve_set: move(*system.valves[at(row)].set, change); break;
-            case Kind::head_set: move(*system.heads[at(row)].set, change); break;
-            case Kind::elevation: system.points[at(row)].elevation->value += change; break;
+            case Kind::pipe_roughness:
+                move(system.pipes[at(row)].size.edit().roughness, change);
+                break;
+            case Kind::pipe_bore:
+                move(system.pipes[at(row)].size.edit().bore, change);
+                break;
+            case Kind::pipe_length:
+                move(system.pipes[at(row)].length, change);
+                break;
+            case Kind::pipe_loss:
+                move(system.pipes[at(row)].k, change);
+                break;
+            case Kind::nozzle_flow:
+                for (model::ChartRow& of : system.nozzles[at(row)].rows)
+                    of.value.value *= std::max(1 + change, 1e-3);
+                break;
+            case Kind::joint:
+                move(system.heads[at(row)].joint.coefficient, change);
+                break;
+            case Kind::device_loss:
+                change_loss(system.devices[at(row)].loss, change);
+                break;
+            case Kind::valve_loss:
+                change_loss(system.valves[at(row)].loss, change);
+                break;
+            case Kind::device_set:
+                move(*system.devices[at(row)].set, change);
+                break;
+            case Kind::valve_set:
+                move(*system.valves[at(row)].set, change);
+                break;
+            case Kind::head_set:
+                move(*system.heads[at(row)].set, change);
+                break;
+            case Kind::elevation:
+                system.points[at(row)].elevation->value += change;
+                break;
         }
     }
 }
@@ -169,19 +198,45 @@ void forget_spread(model::System& system, const Input& input) {
                 system.supplies[at(row)].static_pressure.deviation = 0;
                 forget(system.supplies[at(row)].tests);
                 break;
-            case Kind::pipe_c: system.pipes[at(row)].size.edit().c.deviation = 0; break;
-            case Kind::pipe_roughness: system.pipes[at(row)].size.edit().roughness.deviation = 0; break;
-            case Kind::pipe_bore: system.pipes[at(row)].size.edit().bore.deviation = 0; break;
-            case Kind::pipe_length: system.pipes[at(row)].length.deviation = 0; break;
-            case Kind::pipe_loss: system.pipes[at(row)].k.deviation = 0; break;
-            case Kind::nozzle_flow: forget(system.nozzles[at(row)].rows); break;
-            case Kind::joint: system.heads[at(row)].joint.coefficient.deviation = 0; break;
-            case Kind::device_loss: forget_loss(system.devices[at(row)].loss); break;
-            case Kind::valve_loss: forget_loss(system.valves[at(row)].loss); break;
-            case Kind::device_set: system.devices[at(row)].set->deviation = 0; break;
-            case Kind::valve_set: system.valves[at(row)].set->deviation = 0; break;
-            case Kind::head_set: system.heads[at(row)].set->deviation = 0; break;
-            case Kind::elevation: system.points[at(row)].elevation->deviation = 0; break;
+            case Kind::pipe_c:
+                system.pipes[at(row)].size.edit().c.deviation = 0;
+                break;
+            case Kind::pipe_roughness:
+                system.pipes[at(row)].size.edit().roughness.deviation = 0;
+                break;
+            case Kind::pipe_bore:
+                system.pipes[at(row)].size.edit().bore.deviation = 0;
+                break;
+            case Kind::pipe_length:
+                system.pipes[at(row)].length.deviation = 0;
+                break;
+            case Kind::pipe_loss:
+                system.pipes[at(row)].k.deviation = 0;
+                break;
+            case Kind::nozzle_flow:
+                forget(system.nozzles[at(row)].rows);
+                break;
+            case Kind::joint:
+                system.heads[at(row)].joint.coefficient.deviation = 0;
+                break;
+            case Kind::device_loss:
+                forget_loss(system.devices[at(row)].loss);
+                break;
+            case Kind::valve_loss:
+                forget_loss(system.valves[at(row)].loss);
+                break;
+            case Kind::device_set:
+                system.devices[at(row)].set->deviation = 0;
+                break;
+            case Kind::valve_set:
+                system.valves[at(row)].set->deviation = 0;
+                break;
+            case Kind::head_set:
+                system.heads[at(row)].set->deviation = 0;
+                break;
+            case Kind::elevation:
+                system.points[at(row)].elevation->deviation = 0;
+                break;
         }
     }
 }

@@ -41,12 +41,14 @@ int main(int argc, char** argv) {
         return static_cast<double>(part) / static_cast<double>(std::max<std::size_t>(1, whole));
     };
     bool met = share(score.first, score.faults) >= 0.95 && share(score.among_three, score.faults) >= 0.99 &&
-               score.median_places <= 3 && (score.healthy == 0 || share(score.healthy_first, score.healthy) >= 0.95);
+               score.median_places <= 3 &&
+               (score.healthy == 0 || share(score.healthy_first, score.healthy) >= 0.95);
     const double in_band = share(score.in_band, score.with_band);
     met = met && in_band >= 0.85 && in_band <= 0.95;
     for (const auto& bin : score.bins)
         if (bin.count >= 200)
-            met = met && tests::calibrated(bin.right, bin.count, bin.probability / static_cast<double>(bin.count));
+            met = met &&
+                  tests::calibrated(bin.right, bin.count, bin.probability / static_cast<double>(bin.count));
     std::puts(met ? "every bar is met" : "a bar is missed");
     return met ? 0 : 1;
 }

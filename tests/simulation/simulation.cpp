@@ -113,8 +113,8 @@ class Simulation {
     }
 
     /// What is planted, balanced in the situations of a survey.
-    static std::vector<double> truth(const Planted& planted, double rank, const Survey& survey, const Healthy& healthy,
-                                     double* severity) {
+    static std::vector<double> truth(const Planted& planted, double rank, const Survey& survey,
+                                     const Healthy& healthy, double* severity) {
         if (planted.healthy) return healthy.shown;
         const bool second = planted.site.kind == FaultKind::second_zone_on;
         const Survey with = second ? with_zone(survey, planted.site.at.index) : survey;
@@ -141,8 +141,10 @@ class Simulation {
         const double deviation = reading.flow ? flow_deviation(true_value) : psi;
         const double value = std::max(0.0, true_value + normal(random) * deviation);
         // Who reads states the spread of what was read.
-        if (reading.flow) reading.flow = model::Quantity{value, flow_deviation(value)};
-        else reading.pressure = model::Quantity{value, psi};
+        if (reading.flow)
+            reading.flow = model::Quantity{value, flow_deviation(value)};
+        else
+            reading.pressure = model::Quantity{value, psi};
     }
 
     static model::Reading reading_at(const Survey& survey, const Gauge& gauge) {
@@ -150,8 +152,10 @@ class Simulation {
         reading.run = survey.situations[gauge.situation].run;
         reading.all_shut = reading.run == none;
         reading.point = survey.part.point[at(gauge.point)];
-        if (gauge.flow) reading.flow = model::Quantity{gpm, gpm};
-        else reading.pressure = model::Quantity{psi, psi};
+        if (gauge.flow)
+            reading.flow = model::Quantity{gpm, gpm};
+        else
+            reading.pressure = model::Quantity{psi, psi};
         reading.gauge = gauge.way;
         reading.side = gauge.side;
         return reading;
@@ -179,7 +183,8 @@ class Simulation {
         Diagnosis diagnosis = diagnose(system, layout_, options);
         while (static_cast<int>(system.readings.size()) < options_.readings && !diagnosis.next.empty()) {
             const std::size_t next = diagnosis.next.front().gauge;
-            const std::vector<double> now = truth(planted, rank, diagnosis.survey, diagnosis.healthy, nullptr);
+            const std::vector<double> now =
+                truth(planted, rank, diagnosis.survey, diagnosis.healthy, nullptr);
             system.readings.push_back(reading_at(diagnosis.survey, diagnosis.survey.gauges[next]));
             measure(system.readings.back(), now.at(next), random);
             const Diagnosis before = std::move(diagnosis);
@@ -197,16 +202,17 @@ class Simulation {
     }
 
     static std::string words(const Site& site) {
-        return fmt::format("{} at {}/{}{}", model::fault_name(site.kind), static_cast<int>(site.at.kind), site.at.index,
-                           site.rows.size() > 1 ? "+" : "");
+        return fmt::format("{} at {}/{}{}", model::fault_name(site.kind), static_cast<int>(site.at.kind),
+                           site.at.index, site.rows.size() > 1 ? "+" : "");
     }
 
     static Simulated judge(const Planted& planted, double severity, const Diagnosis& diagnosis) {
         Simulated outcome;
         outcome.healthy = planted.healthy;
         outcome.kind = planted.site.kind;
-        outcome.words = planted.healthy ? "nothing" : fmt::format("{}, severity {:.4g}", words(planted.site), severity);
-        outcome.log_score = std::log(1e-6);   // not even listed
+        outcome.words =
+            planted.healthy ? "nothing" : fmt::format("{}, severity {:.4g}", words(planted.site), severity);
+        outcome.log_score = std::log(1e-6);  // not even listed
         std::set<std::pair<int, Index>> places;
         for (const std::size_t member : diagnosis.groups.at(0).members)
             for (const Site* site : diagnosis.hypotheses[member].faults)
@@ -221,13 +227,15 @@ class Simulation {
                 outcome.among_three = group < 3;
                 outcome.log_score = std::log(diagnosis.groups[group].probability);
                 outcome.has_severity = !planted.healthy && planted.site.kind != FaultKind::second_zone_on;
-                outcome.in_band = outcome.has_severity && severity >= hypothesis.band[0][0] && severity <= hypothesis.band[0][1];
+                outcome.in_band = outcome.has_severity && severity >= hypothesis.band[0][0] &&
+                                  severity <= hypothesis.band[0][1];
             }
         }
         if (!outcome.first) {
             const Hypothesis& leads = diagnosis.hypotheses[diagnosis.groups[0].members[0]];
-            outcome.words += fmt::format(", but {} leads with {:.2f}",
-                                         leads.faults.empty() ? "nothing" : words(*leads.faults[0]), outcome.leading);
+            outcome.words +=
+                fmt::format(", but {} leads with {:.2f}",
+                            leads.faults.empty() ? "nothing" : words(*leads.faults[0]), outcome.leading);
         }
         return outcome;
     }
@@ -282,21 +290,26 @@ bool calibrated(std::size_t right, std::size_t count, double probability) {
 
 std::string score_text(const Score& score) {
     const auto percent = [](std::size_t part, std::size_t whole) {
-        return whole == 0 ? std::string("-") : fmt::format("{:.1f} %", 100.0 * static_cast<double>(part) / static_cast<double>(whole));
+        return whole == 0
+                   ? std::string("-")
+                   : fmt::format("{:.1f} %", 100.0 * static_cast<double>(part) / static_cast<double>(whole));
     };
     std::string text = fmt::format(
-        "{} faults: in the leading group {}, among the first three {}, median places of the leading group {},\n"
+        "{} faults: in the leading group {}, among the first three {}, median places of the leading group "
+        "{},\n"
         "  mean log score {:.3f}, severity in its band {} of {}; {} healthy: first {}\n",
-        score.faults, percent(score.first, score.faults), percent(score.among_three, score.faults), score.median_places,
-        score.log_score / static_cast<double>(std::max<std::size_t>(1, score.faults)),
+        score.faults, percent(score.first, score.faults), percent(score.among_three, score.faults),
+        score.median_places, score.log_score / static_cast<double>(std::max<std::size_t>(1, score.faults)),
         percent(score.in_band, score.with_band), score.with_band, score.healthy,
         percent(score.healthy_first, score.healthy));
     for (const auto& [kind, counts] : score.kinds)
-        text += fmt::format("  {:<16} {:>5} cases, first {}\n", kind, counts[0], percent(counts[1], counts[0]));
+        text +=
+            fmt::format("  {:<16} {:>5} cases, first {}\n", kind, counts[0], percent(counts[1], counts[0]));
     for (const Score::Bin& bin : score.bins)
         if (bin.count > 0)
-            text += fmt::format("  said {:.3f}: right {} of {} ({})\n", bin.probability / static_cast<double>(bin.count),
-                                bin.right, bin.count, percent(bin.right, bin.count));
+            text += fmt::format("  said {:.3f}: right {} of {} ({})\n",
+                                bin.probability / static_cast<double>(bin.count), bin.right, bin.count,
+                                percent(bin.right, bin.count));
     return text;
 }
 

@@ -1,6 +1,6 @@
 // The likelihood of readings against its formula (head of likelihood.hpp) written out with a determinant and
 // an inverse, and against what any density must do: its integral is 1.
-#include "solver/diagnosis/likelihood.hpp"
+#include "solver/diagnosis/likelihood_parts.hpp"
 
 #include <gtest/gtest.h>
 
