@@ -3,9 +3,7 @@
 #include <algorithm>
 #include <atomic>
 #include <cmath>
-#include <map>
 #include <stdexcept>
-#include <tuple>
 
 #include "model/position.hpp"
 #include "solver/diagnosis/evidence_parts.hpp"
@@ -30,10 +28,10 @@ Eigen::MatrixXd find_drift(const Survey& survey, const model::FaultPriors& prior
         change_input(moved.part.system, inputs[i], inputs[i].deviation);
         moved.layout = model::find_layout(moved.part.system);
         const Healthy shifted = FaultySystem::healthy(moved, priors);
-        for (Eigen::Index gauge = 0; gauge < gauges; ++gauge) {
-            const double change =
-                shifted.shown[at(static_cast<int>(gauge))] - healthy.shown[at(static_cast<int>(gauge))];
-            if (std::isfinite(change)) drift(gauge, static_cast<Eigen::Index>(i)) = change;
+        for (std::size_t gauge = 0; gauge < survey.gauges.size(); ++gauge) {
+            const double change = shifted.shown[gauge] - healthy.shown[gauge];
+            if (std::isfinite(change))
+                drift(static_cast<Eigen::Index>(gauge), static_cast<Eigen::Index>(i)) = change;
         }
     }
     return drift;

@@ -18,6 +18,13 @@ struct Evidence {
     Eigen::MatrixXd drift;     ///< by gauge (readings first), by uncertain input: change at one deviation
     std::vector<double> deviations;  ///< by gauge
     Likelihood likelihood;
+    /// By gauge, by reading: what a reading's difference says of what a gauge drifts by; and the variance of
+    /// a gauge once all are read, its own included. See `predict`.
+    Eigen::MatrixXd gain;
+    Eigen::VectorXd variance;
+
+    Evidence(Eigen::VectorXd measured, Eigen::MatrixXd drift, std::vector<double> deviations,
+             Likelihood likelihood);
 };
 
 /// Nothing is wrong.

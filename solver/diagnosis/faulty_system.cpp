@@ -36,6 +36,19 @@ model::Nozzle times(model::Nozzle nozzle, double factor) {
     return nozzle;
 }
 
+/// What a device, a valve or a head's body holds.
+template <class System>
+auto& held_pressure(System& system, const ElementRef& of) {
+    switch (of.kind) {
+        case ElementKind::device:
+            return *system.devices[at(of.index)].set;
+        case ElementKind::valve:
+            return *system.valves[at(of.index)].set;
+        default:
+            return *system.heads[at(of.index)].set;
+    }
+}
+
 }  // namespace
 
 double blockage_coefficient(double closed) {
@@ -167,9 +180,7 @@ FaultySystem::Built FaultySystem::build(const Site& site, const Healthy* healthy
             break;
         case FaultKind::regulator_low:
             if (prior.base != model::FaultPrior::Base::of_set) break;
-            built.base = site.at.kind == ElementKind::device  ? system_.devices[at(site.at.index)].set->value
-                         : site.at.kind == ElementKind::valve ? system_.valves[at(site.at.index)].set->value
-                                                              : system_.heads[at(site.at.index)].set->value;
+            built.base = held_pressure(survey_.part.system, site.at).value;
             break;
         case FaultKind::second_zone_on:
             also_open_.push_back(site.at.index);
@@ -198,29 +209,15 @@ void FaultySystem::set_nozzles(const Built& built, double factor) {
 }
 
 void FaultySystem::lower(const Site& site, double pressure) {
-    const model::System& healthy = survey_.part.system;
-    switch (site.at.kind) {
-        case ElementKind::supply: {
-            const model::Supply& from = healthy.supplies[at(site.at.index)];
-            model::Supply& to = system_.supplies[at(site.at.index)];
-            to.static_pressure.value = from.static_pressure.value - pressure;
-            for (std::size_t i = 0; i < from.tests.size(); ++i)
-                to.tests[i].value.value = from.tests[i].value.value - pressure;
-            break;
-        }
-        case ElementKind::device:
-            system_.devices[at(site.at.index)].set->value =
-                healthy.devices[at(site.at.index)].set->value - pressure;
-            break;
-        case ElementKind::valve:
-            system_.valves[at(site.at.index)].set->value =
-                healthy.valves[at(site.at.index)].set->value - pressure;
-            break;
-        default:
-            system_.heads[at(site.at.index)].set->value =
-                healthy.heads[at(site.at.index)].set->value - pressure;
-            break;
+    if (site.at.kind != ElementKind::supply) {
+        held_pressure(system_, site.at).value = held_pressure(survey_.part.system, site.at).value - pressure;
+        return;
     }
+    const model::Supply& from = survey_.part.system.supplies[at(site.at.index)];
+    model::Supply& to = system_.supplies[at(site.at.index)];
+    to.static_pressure.value = from.static_pressure.value - pressure;
+    for (std::size_t i = 0; i < from.tests.size(); ++i)
+        to.tests[i].value.value = from.tests[i].value.value - pressure;
 }
 
 void FaultySystem::set(const Built& built, double severity) {

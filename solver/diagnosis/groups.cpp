@@ -14,7 +14,6 @@
 #include <numbers>
 #include <numeric>
 
-#include "model/position.hpp"
 #include "solver/diagnosis/diagnosis.hpp"
 #include "solver/diagnosis/evidence_parts.hpp"
 
@@ -29,7 +28,8 @@ constexpr double bits_of_certainty = 5;
 
 /// No reading differs by more than its standard deviation.
 bool near(const Hypothesis& one, const Hypothesis& other, const Evidence& evidence) {
-    for (std::size_t i = 0; i < at(static_cast<int>(evidence.measured.size())); ++i)
+    const auto readings = static_cast<std::size_t>(evidence.measured.size());
+    for (std::size_t i = 0; i < readings; ++i)
         if (std::abs(one.best[i] - other.best[i]) > evidence.deviations[i]) return false;
     return true;
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 namespace evenhead::solver {
 namespace {
@@ -46,33 +47,29 @@ double largest_shift(const Healthy& healthy, const Evidence& evidence, const std
 // Given the readings, what all gauges drift by is known in part: with the drift of all gauges D, that of
 // those read R and their covariance S, a gauge shows y + D R^T S^-1 (r - y), give or take s^2 + D D^T - D R^T
 // S^-1 R D^T.
+Evidence::Evidence(Eigen::VectorXd of_readings, Eigen::MatrixXd of_inputs, std::vector<double> of_gauges,
+                   Likelihood of_differences)
+    : measured(std::move(of_readings)),
+      drift(std::move(of_inputs)),
+      deviations(std::move(of_gauges)),
+      likelihood(std::move(of_differences)) {
+    const Eigen::MatrixXd cross = drift * drift.topRows(measured.size()).transpose();
+    gain = likelihood.covariance().llt().solve(cross.transpose()).transpose();
+    variance = Eigen::Map<const Eigen::VectorXd>(deviations.data(), drift.rows()).cwiseAbs2() +
+               drift.rowwise().squaredNorm() - gain.cwiseProduct(cross).rowwise().sum();
+}
+
 void predict(Hypothesis& hypothesis, const Evidence& evidence, const std::vector<std::vector<double>>& shown,
              const std::vector<double>& weights) {
     const auto gauges = static_cast<Eigen::Index>(evidence.deviations.size());
-    const Eigen::Index readings = evidence.measured.size();
     Eigen::VectorXd mean = Eigen::VectorXd::Zero(gauges), square = Eigen::VectorXd::Zero(gauges);
     for (std::size_t i = 0; i < shown.size(); ++i) {
         const Eigen::VectorXd value = Eigen::Map<const Eigen::VectorXd>(shown[i].data(), gauges);
         mean += weights[i] * value;
         square += weights[i] * value.cwiseAbs2();
     }
-    Eigen::VectorXd variance = (square - mean.cwiseAbs2()).cwiseMax(0);
-    for (Eigen::Index gauge = 0; gauge < gauges; ++gauge) {
-        const double own = evidence.deviations[static_cast<std::size_t>(gauge)];
-        variance[gauge] += own * own;
-    }
-    if (evidence.drift.cols() > 0) {
-        const Eigen::MatrixXd all = evidence.drift, read = evidence.drift.topRows(readings);
-        variance += all.rowwise().squaredNorm();
-        if (readings > 0) {
-            const Eigen::MatrixXd cross = all * read.transpose();
-            const Eigen::LLT<Eigen::MatrixXd> factor(evidence.likelihood.covariance());
-            const Eigen::MatrixXd gain = factor.solve(cross.transpose()).transpose();
-            const Eigen::VectorXd difference = evidence.measured - mean.head(readings);
-            variance -= gain.cwiseProduct(cross).rowwise().sum();
-            mean += gain * difference;
-        }
-    }
+    const Eigen::VectorXd variance = (square - mean.cwiseAbs2()).cwiseMax(0) + evidence.variance;
+    mean += evidence.gain * (evidence.measured - mean.head(evidence.measured.size()));
     hypothesis.mean.assign(mean.begin(), mean.end());
     hypothesis.variance.assign(variance.begin(), variance.end());
 }

@@ -46,13 +46,6 @@ Response::Place Response::place(double rank) const {
     return {row, s * s * (1 + 2 * t), t * t * (1 + 2 * s), h * t * s * s, -h * t * t * s};
 }
 
-double Response::shown(std::size_t gauge, double rank) const {
-    const Place at = place(rank);
-    if (ranks_.size() < 2) return shown_[0][gauge];
-    return at.value0 * shown_[at.row][gauge] + at.value1 * shown_[at.row + 1][gauge] +
-           at.slope0 * slopes_[at.row][gauge] + at.slope1 * slopes_[at.row + 1][gauge];
-}
-
 void Response::shown(double rank, std::vector<double>& out) const {
     const Place at = place(rank);
     out.resize(shown_.front().size());

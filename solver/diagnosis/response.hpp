@@ -15,9 +15,7 @@ class Response {
     Response(std::vector<double> ranks, std::vector<std::vector<double>> shown,
              std::vector<double> severities);
 
-    /// What gauge `i` shows at a rank between the first and the last.
-    double shown(std::size_t gauge, double rank) const;
-    /// All of them, into `out`.
+    /// What the gauges show at a rank between the first and the last, into `out`.
     void shown(double rank, std::vector<double>& out) const;
     double severity(double rank) const;
     /// The same with its gauges in another order: gauge i is what was gauge order[i].

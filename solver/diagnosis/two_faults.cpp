@@ -96,6 +96,8 @@ class Search {
         double ranks[] = {pair.rank_one, pair.rank_other};
         Hypothesis hypothesis;
         std::vector<double> correction(healthy_.shown.size(), 0);
+        const Table table_one = tabulate(*responses_[pair.one], healthy_, fine);
+        const Table table_other = tabulate(*responses_[pair.other], healthy_, fine);
         for (int round = 0; round < 3; ++round) {
             auto answer = system.solve(ranks);
             if (!answer.solved) return std::nullopt;
@@ -107,7 +109,7 @@ class Search {
                 correction[gauge] = answer.shown[gauge] - (one[gauge] + other[gauge] - healthy_.shown[gauge]);
             hypothesis.ranks = {ranks[0], ranks[1]};
             hypothesis.best = std::move(answer.shown);
-            sum_up(pair, correction, hypothesis, ranks);
+            sum_up(pair, table_one, table_other, correction, hypothesis, ranks);
         }
         hypothesis.faults = {faults[0], faults[1]};
         hypothesis.chi_squared = evidence_.likelihood.chi_squared(differences(evidence_, hypothesis.best));
@@ -138,10 +140,8 @@ class Search {
     static bool same_thing(const Site& one, const Site& other) { return one.at == other.at; }
 
     /// The mean of the likelihood over both ranks; moves `ranks` to the best.
-    void sum_up(const Pair& pair, const std::vector<double>& correction, Hypothesis& hypothesis,
-                double* ranks) const {
-        const Table one = tabulate(*responses_[pair.one], healthy_, fine);
-        const Table other = tabulate(*responses_[pair.other], healthy_, fine);
+    void sum_up(const Pair& pair, const Table& one, const Table& other, const std::vector<double>& correction,
+                Hypothesis& hypothesis, double* ranks) const {
         std::vector<double> logs;
         std::vector<double> shown(healthy_.shown.size());
         double most = -std::numeric_limits<double>::infinity();

@@ -114,17 +114,60 @@ class Gatherer {
     std::map<std::tuple<Kind, int, int, double, double>, std::size_t> pipe_inputs_;
 };
 
-void move(Quantity& quantity, double change) {
-    const double least = quantity.value > 0 ? quantity.value / 1000 : quantity.value + std::min(change, 0.0);
-    quantity.value = std::max(quantity.value + change, least);
+/// How a change reaches a number.
+enum class How { added, bounded, factor };
+
+// Every number that an input stands for in one row that shares it.
+template <class Visit>
+void each_number(model::System& system, Input::Kind kind, Index row, const Visit& visit) {
+    const auto chart = [&](std::vector<model::ChartRow>& rows, How how) {
+        for (model::ChartRow& entry : rows) visit(entry.value, how);
+    };
+    const auto loss = [&](model::Loss& of) {
+        if (of.kind == LossKind::chart) {
+            chart(of.chart, How::factor);
+        } else {
+            visit(of.coefficient, How::bounded);
+        }
+    };
+    switch (kind) {
+        case Kind::supply_pressure:
+            visit(system.supplies[at(row)].static_pressure, How::added);
+            return chart(system.supplies[at(row)].tests, How::added);
+        case Kind::pipe_c:
+            return visit(system.pipes[at(row)].size.edit().c, How::bounded);
+        case Kind::pipe_roughness:
+            return visit(system.pipes[at(row)].size.edit().roughness, How::bounded);
+        case Kind::pipe_bore:
+            return visit(system.pipes[at(row)].size.edit().bore, How::bounded);
+        case Kind::pipe_length:
+            return visit(system.pipes[at(row)].length, How::bounded);
+        case Kind::pipe_loss:
+            return visit(system.pipes[at(row)].k, How::bounded);
+        case Kind::nozzle_flow:
+            return chart(system.nozzles[at(row)].rows, How::factor);
+        case Kind::joint:
+            return visit(system.heads[at(row)].joint.coefficient, How::bounded);
+        case Kind::device_loss:
+            return loss(system.devices[at(row)].loss);
+        case Kind::valve_loss:
+            return loss(system.valves[at(row)].loss);
+        case Kind::device_set:
+            return visit(*system.devices[at(row)].set, How::bounded);
+        case Kind::valve_set:
+            return visit(*system.valves[at(row)].set, How::bounded);
+        case Kind::head_set:
+            return visit(*system.heads[at(row)].set, How::bounded);
+        case Kind::elevation:
+            return visit(*system.points[at(row)].elevation, How::added);
+    }
 }
 
-void change_loss(model::Loss& loss, double change) {
-    if (loss.kind != LossKind::chart) {
-        move(loss.coefficient, change);
-        return;
-    }
-    for (model::ChartRow& row : loss.chart) row.value.value *= std::max(1 + change, 1e-3);
+double changed(double value, double change, How how) {
+    if (how == How::added) return value + change;
+    if (how == How::factor) return value * std::max(1 + change, 1e-3);
+    const double least = value > 0 ? value / 1000 : value + std::min(change, 0.0);
+    return std::max(value + change, least);
 }
 
 }  // namespace
@@ -134,111 +177,14 @@ std::vector<Input> uncertain_inputs(const model::System& system) {
 }
 
 void change_input(model::System& system, const Input& input, double change) {
-    for (const Index row : input.rows) {
-        switch (input.kind) {
-            case Kind::supply_pressure:
-                system.supplies[at(row)].static_pressure.value += change;
-                for (model::ChartRow& test : system.supplies[at(row)].tests) test.value.value += change;
-                break;
-            case Kind::pipe_c:
-                move(system.pipes[at(row)].size.edit().c, change);
-                break;
-            case Kind::pipe_roughness:
-                move(system.pipes[at(row)].size.edit().roughness, change);
-                break;
-            case Kind::pipe_bore:
-                move(system.pipes[at(row)].size.edit().bore, change);
-                break;
-            case Kind::pipe_length:
-                move(system.pipes[at(row)].length, change);
-                break;
-            case Kind::pipe_loss:
-                move(system.pipes[at(row)].k, change);
-                break;
-            case Kind::nozzle_flow:
-                for (model::ChartRow& of : system.nozzles[at(row)].rows)
-                    of.value.value *= std::max(1 + change, 1e-3);
-                break;
-            case Kind::joint:
-                move(system.heads[at(row)].joint.coefficient, change);
-                break;
-            case Kind::device_loss:
-                change_loss(system.devices[at(row)].loss, change);
-                break;
-            case Kind::valve_loss:
-                change_loss(system.valves[at(row)].loss, change);
-                break;
-            case Kind::device_set:
-                move(*system.devices[at(row)].set, change);
-                break;
-            case Kind::valve_set:
-                move(*system.valves[at(row)].set, change);
-                break;
-            case Kind::head_set:
-                move(*system.heads[at(row)].set, change);
-                break;
-            case Kind::elevation:
-                system.points[at(row)].elevation->value += change;
-                break;
-        }
-    }
+    for (const Index row : input.rows)
+        each_number(system, input.kind, row,
+                    [&](Quantity& number, How how) { number.value = changed(number.value, change, how); });
 }
 
 void forget_spread(model::System& system, const Input& input) {
-    const auto forget = [](std::vector<model::ChartRow>& rows) {
-        for (model::ChartRow& row : rows) row.value.deviation = 0;
-    };
-    const auto forget_loss = [&](model::Loss& loss) {
-        loss.coefficient.deviation = 0;
-        forget(loss.chart);
-    };
-    for (const Index row : input.rows) {
-        switch (input.kind) {
-            case Kind::supply_pressure:
-                system.supplies[at(row)].static_pressure.deviation = 0;
-                forget(system.supplies[at(row)].tests);
-                break;
-            case Kind::pipe_c:
-                system.pipes[at(row)].size.edit().c.deviation = 0;
-                break;
-            case Kind::pipe_roughness:
-                system.pipes[at(row)].size.edit().roughness.deviation = 0;
-                break;
-            case Kind::pipe_bore:
-                system.pipes[at(row)].size.edit().bore.deviation = 0;
-                break;
-            case Kind::pipe_length:
-                system.pipes[at(row)].length.deviation = 0;
-                break;
-            case Kind::pipe_loss:
-                system.pipes[at(row)].k.deviation = 0;
-                break;
-            case Kind::nozzle_flow:
-                forget(system.nozzles[at(row)].rows);
-                break;
-            case Kind::joint:
-                system.heads[at(row)].joint.coefficient.deviation = 0;
-                break;
-            case Kind::device_loss:
-                forget_loss(system.devices[at(row)].loss);
-                break;
-            case Kind::valve_loss:
-                forget_loss(system.valves[at(row)].loss);
-                break;
-            case Kind::device_set:
-                system.devices[at(row)].set->deviation = 0;
-                break;
-            case Kind::valve_set:
-                system.valves[at(row)].set->deviation = 0;
-                break;
-            case Kind::head_set:
-                system.heads[at(row)].set->deviation = 0;
-                break;
-            case Kind::elevation:
-                system.points[at(row)].elevation->deviation = 0;
-                break;
-        }
-    }
+    for (const Index row : input.rows)
+        each_number(system, input.kind, row, [](Quantity& number, How) { number.deviation = 0; });
 }
 
 }  // namespace evenhead::solver
