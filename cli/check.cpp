@@ -67,8 +67,7 @@ Status check_one(const CheckCommand& command) {
         writer->finish(summary, nullptr);
     }
     output.finish();
-    if (!summary.solved) return Status::no_solution;
-    return summary.within_limits ? Status::within_limits : Status::outside_limits;
+    return status_of(summary);
 }
 
 }  // namespace

@@ -25,6 +25,11 @@ void add_output_options(CLI::App& verb, OutputOptions& options, const std::vecto
     verb.add_flag("--wide", options.wide, "lines as long as they come, not 60 columns");
 }
 
+Status status_of(const solver::CheckSummary& summary) {
+    if (!summary.solved) return Status::no_solution;
+    return summary.within_limits ? Status::within_limits : Status::outside_limits;
+}
+
 void add_output_file_option(CLI::App& verb, std::string& file) {
     verb.add_option("-o,--output", file, "write to FILE instead of the screen: whole or not at all")
         ->check([](const std::string& name) { return name.empty() ? "it names no file" : ""; }, "", "")

@@ -40,8 +40,7 @@ Status draw(const DrawCommand& command) {
     io::Output output(command.output);
     io::write_plan(output, {system, reading.layout, marks, speaker}, plan);
     output.finish();
-    if (!summary.solved) return Status::no_solution;
-    return summary.within_limits ? Status::within_limits : Status::outside_limits;
+    return status_of(summary);
 }
 
 }  // namespace

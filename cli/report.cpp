@@ -33,8 +33,7 @@ Status report(const ReportCommand& command) {
     const auto lower = at_lower_supply(system, reading.layout, options);
     page->finish(summary, lower ? &*lower : nullptr);
     output.finish();
-    if (!summary.solved) return Status::no_solution;
-    return summary.within_limits ? Status::within_limits : Status::outside_limits;
+    return status_of(summary);
 }
 
 }  // namespace
@@ -45,10 +44,7 @@ void add_report(CLI::App& program, Action& action) {
         "One page to open in a browser or to print: plan, grade lines, worksheets, findings, tables");
     const auto command = std::make_shared<ReportCommand>();
     verb->add_option("CASE", command->path, "the case, a TOML file")->required()->type_name("FILE");
-    verb->add_option("-o,--output", command->output,
-                     "write to FILE instead of the screen: whole or not at all")
-        ->check([](const std::string& file) { return file.empty() ? "it names no file" : ""; }, "", "")
-        ->type_name("FILE");
+    add_output_file_option(*verb, command->output);
     verb->add_option("--run", command->run, "this run only")->type_name("ID");
     add_threads_option(*verb, command->threads);
     verb->footer(

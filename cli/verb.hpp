@@ -13,6 +13,7 @@
 #include "io/read/case.hpp"
 #include "io/write/layout.hpp"
 #include "io/write/output.hpp"
+#include "solver/runs/runs.hpp"
 
 namespace evenhead::cli {
 
@@ -24,6 +25,9 @@ enum class Status {
     bad_input = 2,       ///< the input or the command line is wrong, or the result could not be written
     no_solution = 3,     ///< no solution could be proven
 };
+
+/// How a check of one case ends.
+Status status_of(const solver::CheckSummary& summary);
 
 /// The command line asks for something that is not there. what() says what is wrong and what would be right;
 /// status 2.

@@ -84,7 +84,7 @@ void write_cover(const ReportParts& parts) {
     html.raw(
         "<header class=\"cover\">\n<p class=\"kind\">Pressure and flow of a sprinkler system. "
         "<strong>Irrigation, not fire protection.</strong></p>\n");
-    html.element("h1", report_title(facts.subject)).raw("\n");
+    html.element("h1", case_title(facts.subject.system, facts.subject.case_path)).raw("\n");
     html.raw(fmt::format("<section class=\"verdict {}\" aria-labelledby=\"verdict\">\n", !solved ? "unsolved"
                                                                                          : within
                                                                                              ? "within"

@@ -2,8 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <filesystem>
-
 #include "io/plan/plan.hpp"
 #include "io/report/sections.hpp"
 #include "io/write/layout.hpp"
@@ -37,7 +35,8 @@ class ReportPage : public CheckWriter {
         html_.raw(
             "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
             "<meta name=\"color-scheme\" content=\"light dark\">\n");
-        html_.element("title", "Pressure report: " + report_title(subject_)).raw("\n");
+        html_.element("title", "Pressure report: " + case_title(subject_.system, subject_.case_path))
+            .raw("\n");
         html_.raw("<style>\n").raw(page_style()).raw(plan_style()).raw("</style>\n</head>\n<body>\n");
         html_.raw("<a class=\"skip\" href=\"#findings\">To the findings</a>\n");
         write_cover(parts);
@@ -64,11 +63,6 @@ class ReportPage : public CheckWriter {
 };
 
 }  // namespace
-
-std::string report_title(const CheckSubject& subject) {
-    if (!subject.system.title.empty()) return subject.system.title;
-    return std::filesystem::path(subject.case_path).filename().string();
-}
 
 std::string shown(const Speaker& speaker, double si, model::Dimension dimension, int more) {
     return speaker.units.number(si, dimension, more);

@@ -13,9 +13,6 @@ struct ReportParts {
     const LowerSupply* lower;  ///< may be null
 };
 
-/// Words of the case's own: title, else the name of its file.
-std::string report_title(const CheckSubject& subject);
-
 void write_cover(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);

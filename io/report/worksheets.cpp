@@ -26,7 +26,7 @@ void write_heading(Html& html, const ReportFacts& facts, const solver::Worksheet
     const auto fact = [&](std::string_view name, std::string_view words) {
         html.raw("<div>").element("dt", name).element("dd", words).raw("</div>");
     };
-    fact("Case", report_title(facts.subject));
+    fact("Case", case_title(facts.subject.system, facts.subject.case_path));
     fact("Job", system.job.empty() ? "not given" : system.job);
     fact("Date of the case", system.date.empty() ? "not given" : system.date);
     if (!sheet.lines.empty() && sheet.lines.front().subject.kind == solver::ElementKind::supply) {

@@ -1,5 +1,3 @@
-#include <filesystem>
-
 #include "io/write/check.hpp"
 #include "io/write/not_checked.hpp"
 #include "io/write/row_sinks.hpp"
@@ -68,9 +66,7 @@ void CheckJson::begin() {
     if (subject_.one_of_many)
         json_.text("case", subject_.case_path).text("title", system.title);
     else
-        json_.text("case", system.title.empty()
-                               ? std::filesystem::path(subject_.case_path).filename().string()
-                               : system.title);
+        json_.text("case", case_title(system, subject_.case_path));
     json_.key("units").begin_object();
     for (const auto& [key, dimension] : {std::pair{"pressure", Dimension::pressure},
                                          {"flow", Dimension::flow},

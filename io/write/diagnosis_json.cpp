@@ -1,5 +1,4 @@
 #include <cmath>
-#include <filesystem>
 
 #include "io/write/diagnosis.hpp"
 #include "io/write/fault_words.hpp"
@@ -57,9 +56,7 @@ class DiagnosisJson {
     void begin() {
         const model::System& system = subject_.system;
         json_.begin_object().key("schema").whole(1);
-        json_.text("case", system.title.empty()
-                               ? std::filesystem::path(subject_.case_path).filename().string()
-                               : system.title);
+        json_.text("case", case_title(system, subject_.case_path));
         json_.key("units").begin_object();
         for (const auto& [key, dimension] : {std::pair{"pressure", Dimension::pressure},
                                              {"flow", Dimension::flow},

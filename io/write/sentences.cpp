@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <filesystem>
 
 namespace evenhead::io {
 namespace {
@@ -105,6 +106,10 @@ std::string_view element_noun(const model::System& system, const ElementRef& ele
             return "run";
     }
     return "";
+}
+
+std::string case_title(const model::System& system, const std::string& path) {
+    return system.title.empty() ? std::filesystem::path(path).filename().string() : system.title;
 }
 
 std::string element_id(const model::System& system, const ElementRef& element) {

@@ -17,6 +17,9 @@ struct Speaker {
     ShownUnits units;
 };
 
+/// The title of a case; where it has none, the name of its file.
+std::string case_title(const model::System& system, const std::string& path);
+
 /// The id of an element: "L4"; "" for no element.
 std::string element_id(const model::System& system, const solver::ElementRef& element);
 /// What it is and its id: "head L4", "meter M1", "pipe T1-lawn"; a device called after its type is "the
