@@ -31,6 +31,7 @@ constexpr const char* program_footer =
     "  evenhead check parks                     every case in a folder, a line each\n"
     "  evenhead worksheet garden.toml L4        where the pressure of head L4 goes\n"
     "  evenhead diagnose garden.toml read.csv   what is wrong, where, what to read next\n"
+    "  evenhead report garden.toml -o g.html    one page to open, print or hand on\n"
     "  evenhead draw garden.toml -o plan.svg    its plan as a picture\n"
     "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
     "Each verb has more: evenhead check --help";
