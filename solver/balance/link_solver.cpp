@@ -8,6 +8,8 @@ namespace evenhead::solver {
 namespace {
 
 constexpr int no_element = -1;
+constexpr double most_flow = 1e6;  // m3/s: beyond any system's; only heights held apart by nothing pass as much
+
 double nominal_flow_of_all(const Network& network, const State& state) {
     double total = 1e-5;  // m3/s: a floor, so that slopes and shares of it stay ordinary numbers
     for (std::size_t head = 0; head < network.nominal_flow.size(); ++head) {
@@ -25,9 +27,14 @@ LinkSolver::LinkSolver(const Network& network, State& state, bool record_steps)
       state_(state),
       record_steps_(record_steps),
       scratch_(network.node_elevation.size(), -1),
-      feeds_(network.elements.size()),
-      total_flow_(nominal_flow_of_all(network, state)),
-      level_slope_(level_share / total_flow_) {}
+      feeds_(network.elements.size()) {
+    scale_to(nominal_flow_of_all(network, state));
+}
+
+void LinkSolver::scale_to(double total_flow) {
+    total_flow_ = total_flow;
+    level_slope_ = level_share / total_flow;
+}
 
 void LinkSolver::add_element(int element, Links& links) const {
     const Element& of = network_.elements[at(element)];
@@ -59,21 +66,27 @@ bool LinkSolver::draws_all(int regulator, Precision precision) const {
 }
 
 bool LinkSolver::solve(Links links, Precision precision, bool warm) {
-    std::vector<Feed> feeds = links.feeds;
-    reduction_ = reduce(std::move(links), level_slope_, scratch_);
-    NewtonStart start;
-    const bool from_state = warm && start_from_state(start);
-    result_ = solve_chains(reduction_, total_flow_, level_slope_, precision, from_state ? &start : nullptr);
-    report_.solves += result_.solves;
-    note_steps();
-    // Supplies that feed each other may pass far more than the heads draw: then the level slope was too
-    // steep.
-    double largest = 0;
-    for (const double flow : result_.flow) largest = std::max(largest, std::abs(flow));
-    if (result_.converged && largest > 3 * total_flow_) {
-        total_flow_ = largest;
-        level_slope_ = level_share / total_flow_;
-        return solve({std::move(reduction_.links), std::move(feeds)}, precision, warm);
+    const std::vector<Feed> feeds = links.feeds;
+    const double total_flow = total_flow_;
+    for (;;) {
+        reduction_ = reduce(std::move(links), level_slope_, scratch_);
+        NewtonStart start;
+        const bool from_state = warm && start_from_state(start);
+        result_ = solve_chains(reduction_, total_flow_, level_slope_, precision, from_state ? &start : nullptr);
+        report_.solves += result_.solves;
+        note_steps();
+        double largest = 0;
+        for (const double flow : result_.flow) largest = std::max(largest, std::abs(flow));
+        if (!result_.converged || largest <= 3 * total_flow_) break;
+        // Nothing but the level slope lies between two held heights: the states of the regulators are wrong, and
+        // the flow's sign says which way.
+        if (largest > most_flow) {
+            scale_to(total_flow);
+            break;
+        }
+        // Supplies that feed each other may pass far more than the heads draw: the level slope was too steep.
+        scale_to(largest);
+        links = {std::move(reduction_.links), feeds};
     }
     stop_trickles();
     note_feeds(feeds);

@@ -39,6 +39,7 @@ class LinkSolver {
     void record_steps(bool on) { record_steps_ = on; }
 
   private:
+    void scale_to(double total_flow);
     void write_chain(std::size_t chain, double q);
     void note_steps();
     void note_failure();
@@ -52,7 +53,7 @@ class LinkSolver {
     bool record_steps_;
     std::vector<int> scratch_;
     std::vector<NewtonFeed> feeds_;  // by element: of holding regulators
-    double total_flow_, level_slope_;
+    double total_flow_ = 0, level_slope_ = 0;
     PowerLaw lossless_{0, 0, false};
     Reduction reduction_;
     NewtonResult result_;

@@ -151,7 +151,9 @@ class Iteration {
         for (std::size_t c = 0; c < it_.chains(); ++c) {
             if (!it_.alone(c)) continue;
             it_.at_height[c] = it_.height_along(c);
-            it_.flow[c] = it_.at_flow[c] = red_.laws[c].flow(it_.at_height[c], red_.chains[c].nominal);
+            double q = red_.laws[c].flow(it_.at_height[c], red_.chains[c].nominal);
+            if (!std::isfinite(q)) q = it_.at_height[c] / it_.level_slope;  // nothing is lost on the way
+            it_.flow[c] = it_.at_flow[c] = q;
         }
     }
 
