@@ -7,5 +7,5 @@ cd "$(dirname "$0")/../.."
 source tests/long/build.sh
 
 build_release long_diagnosis >&2
-exec nice -n 19 build-long/tests/long/long_diagnosis cases/old-commercial/case.toml cases/sports-park/case.toml \
+exec nice -n 19 build-long/tests/long/long_diagnosis cases/old-commercial/case.toml cases/contractor-layout/case.toml \
     cases/corner-garden/case.toml "$@"

@@ -93,7 +93,7 @@ class Simulation {
         std::vector<double> weights;
         for (std::size_t i = 0; i < system_.runs.size(); ++i) {
             const auto run = static_cast<Index>(i);
-            if (system_.runs[i].valves.size() != 1 || heads_of(run).size() < 3) continue;
+            if (system_.runs[i].valves.empty() || heads_of(run).size() < 3) continue;
             model::System system = system_;
             const Survey survey = survey_of(run, system);
             for (const Site& site : fault_sites(survey.part.system, survey.layout, model::fault_priors(),
@@ -104,7 +104,7 @@ class Simulation {
             every.push_back({run, true, {}});
             weights.push_back(model::fault_priors().as_drawn);
         }
-        if (options_.cases == 0) return every;
+        if (options_.cases == 0 || every.empty()) return every;
         std::mt19937_64 random(options_.seed);
         std::discrete_distribution<std::size_t> draw(weights.begin(), weights.end());
         std::vector<Planted> drawn;
