@@ -226,21 +226,37 @@ void find_lossless_rings(const System& system, const Nodes& nodes, Layout& layou
 void find_endless_pumps(const System& system, const Nodes& nodes, Layout& layout) {
     const std::vector<Free> pumps = pumps_of_any_flow(system, nodes);
     if (pumps.empty()) return;
-    std::vector<std::vector<int>> leads_to(at(nodes.count));
+    // A supply without flow test takes and gives any flow: all of them are one node, the ground.
+    const int ground = nodes.count;
+    std::vector<std::vector<int>> leads_to(at(nodes.count) + 1);
     const auto add = [&](const Free& element) {
         leads_to[at(element.nodes[0])].push_back(element.nodes[1]);
         if (!element.one_way) leads_to[at(element.nodes[1])].push_back(element.nodes[0]);
     };
     for (const Free& element : elements_without_loss(system, nodes)) add(element);
     for (const Free& pump : pumps) add(pump);
+    const auto without_supplies = leads_to;
+    for (const Supply& supply : system.supplies)
+        if (supply.tests.empty()) add({{supply.point, ground}, "", {}});
     for (const Free& pump : pumps) {
         if (!drives_itself(pump, leads_to)) continue;
-        layout.errors.push_back(
-            {pump.place, pump.name,
-             pump.name + " drives a ring in which nothing is lost, and its curve ends level: "
-                         "the water in it would run faster without end",
-             "give one element of the ring a loss or a length, or the pump a row at which its "
-             "rise has fallen"});
+        if (drives_itself(pump, without_supplies)) {
+            layout.errors.push_back(
+                {pump.place, pump.name,
+                 pump.name + " drives a ring in which nothing is lost, and its curve ends level: "
+                             "the water in it would run faster without end",
+                 "give one element of the ring a loss or a length, or the pump a row at which its "
+                 "rise has fallen"});
+        } else {
+            layout.errors.push_back(
+                {pump.place, pump.name,
+                 pump.name +
+                     " lifts water from one supply without flow test into another, nothing is lost on the "
+                     "way, and its curve ends level: the water would run faster without end",
+                 "give the supplies a flow test, an element between them a loss or a length, or the pump a "
+                 "row at "
+                 "which its rise has fallen"});
+        }
     }
 }
 

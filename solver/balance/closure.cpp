@@ -141,8 +141,8 @@ bool ClosureCheck::check_nodes(Closure& closure) {
     for (const int node : flowing_) {
         const double amount = std::abs(passing_[at(node)].imbalance);
         const double allowed = most_imbalance_share * passing_[at(node)].largest + most_imbalance;
+        if (!(amount <= allowed) || !(passing_[at(node)].largest <= most_flow)) balanced = false;
         passing_[at(node)] = {};
-        if (!(amount <= allowed)) balanced = false;
         closure.flow = std::max(closure.flow, amount);
         if (amount > worst_excess * allowed) {
             worst_excess = amount / allowed;

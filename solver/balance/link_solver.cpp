@@ -8,7 +8,6 @@ namespace evenhead::solver {
 namespace {
 
 constexpr int no_element = -1;
-constexpr double most_flow = 1e6;  // m3/s: beyond any system's; only heights held apart by nothing pass as much
 
 double nominal_flow_of_all(const Network& network, const State& state) {
     double total = 1e-5;  // m3/s: a floor, so that slopes and shares of it stay ordinary numbers
@@ -72,14 +71,15 @@ bool LinkSolver::solve(Links links, Precision precision, bool warm) {
         reduction_ = reduce(std::move(links), level_slope_, scratch_);
         NewtonStart start;
         const bool from_state = warm && start_from_state(start);
-        result_ = solve_chains(reduction_, total_flow_, level_slope_, precision, from_state ? &start : nullptr);
+        result_ =
+            solve_chains(reduction_, total_flow_, level_slope_, precision, from_state ? &start : nullptr);
         report_.solves += result_.solves;
         note_steps();
         double largest = 0;
         for (const double flow : result_.flow) largest = std::max(largest, std::abs(flow));
         if (!result_.converged || largest <= 3 * total_flow_) break;
-        // Nothing but the level slope lies between two held heights: the states of the regulators are wrong, and
-        // the flow's sign says which way.
+        // Nothing but the level slope lies between two held heights: the states of the regulators are wrong,
+        // and the flow's sign says which way.
         if (largest > most_flow) {
             scale_to(total_flow);
             break;

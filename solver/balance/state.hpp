@@ -13,6 +13,9 @@ inline constexpr double nowhere = std::numeric_limits<double>::quiet_NaN();
 inline constexpr double trickle =
     1e-16;  ///< m3/s: as nothing, and what conductances of uprights let through at most heights
 
+/// m3/s: beyond any system's; only heights held apart by nothing pass as much.
+inline constexpr double most_flow = 1e6;
+
 inline constexpr double level_share =
     3e-10;  ///< m: most that the level slope of what loses nothing takes at the flow of everything
 

@@ -1,5 +1,6 @@
-// A seeded slice of the simulation: faults planted in three shipped systems, readings with noise, five of them, the
-// last two where the diagnosis asks for them. All places, and the specification's bars: tests/long/diagnosis.sh.
+// A seeded slice of the simulation: faults planted in three shipped systems, readings with noise, five of
+// them, the last two where the diagnosis asks for them. All places, and the specification's bars:
+// tests/long/diagnosis.sh.
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -35,12 +36,11 @@ TEST(Planted, IsFoundAsOftenAsIsSaid) {
     const std::vector<Simulated> cases = slice();
     const Score found = score(cases);
     SCOPED_TRACE(score_text(found));
-    ASSERT_GT(found.faults, PLANTED_CASES / 2);   // what no gauge would notice is not counted
+    ASSERT_GT(found.faults, PLANTED_CASES / 2);  // what no gauge would notice is not counted
     EXPECT_TRUE(may_reach(found.among_three, found.faults, 0.99));
     EXPECT_LE(found.median_places, 4u);
-    // The specification asks for 95 % in a leading group of at most 3 places, in the median, after five readings. That is
-    // not reached: see the long run.
-    // What is said must be true, and it must not get worse.
+    // The specification asks for 95 % in a leading group of at most 3 places, in the median, after five
+    // readings. That is not reached: see the long run. What is said must be true, and it must not get worse.
     EXPECT_TRUE(may_reach(found.first, found.faults, 0.90));
     double said = 0;
     for (const Simulated& of : cases) said += of.healthy ? 0 : of.leading;
