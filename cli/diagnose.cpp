@@ -11,6 +11,7 @@
 #include "cli/verb.hpp"
 #include "io/write/calibration.hpp"
 #include "io/write/diagnosis.hpp"
+#include "io/write/diagnosis_tables.hpp"
 #include "solver/network/network.hpp"
 
 namespace evenhead::cli {
@@ -79,6 +80,22 @@ void say_written(const DiagnoseCommand& command, const io::RewrittenCase& writte
     std::fputs(text.c_str(), stderr);
 }
 
+/// What the readings say of what the case leaves open if the leading explanation is true.
+solver::Calibration under_explanation(solver::Filled filled, const solver::Calibration& drawn,
+                                      const solver::Diagnosis& found, const model::FaultPriors* priors,
+                                      const DiagnoseCommand& command) {
+    const solver::Hypothesis* leading = io::leading_explanation(found);
+    if (drawn.empty() || leading == nullptr || leading->faults.empty() || io::leads_unexplained(found) ||
+        !solver::can_calibrate(*leading))
+        return drawn;
+    solver::CalibrationOptions options;
+    options.threads = command.threads;
+    options.explanation = leading;
+    options.survey = &found.survey;
+    options.priors = priors;
+    return solver::calibrate(std::move(filled), options);
+}
+
 Status diagnose(const DiagnoseCommand& command) {
     io::CaseReading reading = read_case_or_refuse(command.path);
     take_readings(command.readings, reading);
@@ -96,7 +113,7 @@ Status diagnose(const DiagnoseCommand& command) {
     ProgressLine progress(!command.quiet, 0, "places");
     std::optional<solver::Calibration> calibration;
     try {
-        calibration = solver::calibrate(std::move(filled), {command.threads, complaint, {}});
+        calibration = solver::calibrate(filled, {command.threads, complaint, nullptr, nullptr, nullptr});
     } catch (const std::invalid_argument& error) {
         std::fputs(fmt::format("evenhead: {}.\n", error.what()).c_str(), stderr);
         return Status::no_solution;
@@ -124,9 +141,11 @@ Status diagnose(const DiagnoseCommand& command) {
     }
     progress.erase();
     if (found->survey.readings == 0) throw UsageError(std::string(no_reading_used));
-    const solver::Calibration* open = calibration->empty() ? nullptr : &*calibration;
+    const solver::Calibration explained =
+        under_explanation(std::move(filled), *calibration, *found, options.priors, command);
+    const solver::Calibration* open = explained.empty() ? nullptr : &explained;
     std::optional<io::RewrittenCase> written;
-    if (!command.write.empty()) written = calibrated_case(command, *calibration);
+    if (!command.write.empty()) written = calibrated_case(command, explained);
     const io::DiagnosisSubject subject{system, *found, command.path, open};
     if (command.output.format == "json")
         io::write_diagnosis_json(output, subject);

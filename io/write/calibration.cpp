@@ -161,8 +161,8 @@ std::string candidates_text(const model::System& system, const CalibratedChoice&
 
 }  // namespace
 
-std::string calibration_text(const Speaker& speaker, const solver::Calibration& calibration, bool certain,
-                             const Page& page) {
+std::string calibration_text(const Speaker& speaker, const solver::Calibration& calibration,
+                             const std::string& remark, const Page& page) {
     if (calibration.empty()) return "";
     const model::System& system = speaker.system;
     std::string text = "\nWhat the readings say of the case\n";
@@ -195,11 +195,13 @@ std::string calibration_text(const Speaker& speaker, const solver::Calibration& 
         if (shown < open.size()) list += fmt::format("; and {} more (--all)", open.size() - shown);
         text += paragraph("Not determined by these readings: " + list + ".", page.columns());
     }
-    if (!certain)
+    if (!calibration.fits)
         text += paragraph(
-            "These values are fitted as if nothing else were wrong: mend first, read again, and then believe "
-            "them.",
+            "With no values of these do the readings fit the case: something else is wrong, and nothing is "
+            "taken over.",
             page.columns());
+    else if (!remark.empty())
+        text += paragraph(remark, page.columns());
     return text;
 }
 

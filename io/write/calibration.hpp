@@ -14,9 +14,9 @@
 namespace evenhead::io {
 
 /// A paragraph for each value that the readings determine, then one of those that they do not; with a
-/// heading. Empty where the case leaves nothing open. `certain`: nothing else is wrong with the system.
-std::string calibration_text(const Speaker& speaker, const solver::Calibration& calibration, bool certain,
-                             const Page& page);
+/// heading. Empty where the case leaves nothing open. `remark`: a sentence that follows, or nothing.
+std::string calibration_text(const Speaker& speaker, const solver::Calibration& calibration,
+                             const std::string& remark, const Page& page);
 
 /// An array: [{input, at, parts?, before, before_sd, after, sd, unit, determined}], with null where the case
 /// says "?"; of a size or nozzle `after` is its name, `sd` null, and `candidates` has the chance of each.

@@ -189,7 +189,12 @@ class DiagnosisText {
     void calibrated() {
         if (subject_.calibration == nullptr) return;
         const Speaker whole{subject_.system, ShownUnits::of_text(subject_.system)};
-        output_.write(calibration_text(whole, *subject_.calibration, leads_as_drawn(diagnosis_), page_));
+        const Hypothesis* leading = leading_explanation(diagnosis_);
+        std::string remark;
+        if (leading != nullptr && !leading->faults.empty() && !leads_unexplained(diagnosis_))
+            remark = fmt::format("Fitted as if {}; the chance of that is {}, and these values are no surer.",
+                                 words_.clause(*leading), chance(leading->probability));
+        output_.write(calibration_text(whole, *subject_.calibration, remark, page_));
     }
 
     void unused() {

@@ -15,13 +15,18 @@
 // A size or a nozzle given as "?" is one of a few: sizes of its kind, nozzles of the case. Each candidate is
 // fitted with all other inputs, and weighs (Laplace) exp(-F/2) det(J^T W J + 1)^(-1/2); several such are gone
 // through in all combinations where these are few, else one after the other until none changes.
+//
+// Where something is wrong, the readings are of the system with that fault: the faults of an explanation are
+// built in, and the rank of each one's severity (spread evenly over 0..1, see Hypothesis) is fitted along, as
+// 1/2 + z / sqrt(12).
 #pragma once
 
-#include <functional>
 #include <vector>
 
 #include "model/graph.hpp"
 #include "model/system.hpp"
+#include "solver/diagnosis/hypothesis.hpp"
+#include "solver/diagnosis/survey.hpp"
 #include "solver/inputs/inputs.hpp"
 
 namespace evenhead::solver {
@@ -69,6 +74,9 @@ struct Calibration {
     std::vector<CalibratedChoice> choices;
     std::size_t readings = 0;  ///< that were used
     double chi_squared = 0;    ///< of the readings, at the fit
+    /// False where so large a chi-squared comes by chance once in a thousand: something else is wrong, and
+    /// nothing counts as determined.
+    bool fits = true;
 
     bool empty() const { return inputs.empty() && choices.empty(); }
 };
@@ -76,9 +84,15 @@ struct Calibration {
 struct CalibrationOptions {
     int threads = 0;                ///< 0: as many as the machine has
     Index complaint = model::none;  ///< run complained of; none: the first that was read
-    std::function<bool(std::size_t done, std::size_t total)>
-        progress;  ///< may be empty; its answer does not count
+    /// What is wrong with the system, and the survey of the diagnosis that says so. Null: nothing.
+    const Hypothesis* explanation = nullptr;
+    const Survey* survey = nullptr;
+    const model::FaultPriors* priors = nullptr;  ///< of that diagnosis; null: the catalogue's
 };
+
+/// True for an explanation that calibrate() can build in: not for a zone that runs beside those that were
+/// read.
+bool can_calibrate(const Hypothesis& explanation);
 
 /// What the readings say of what the case leaves open. `filled` must have no unknown_values. Throws
 /// std::invalid_argument where there is no reading to go by, or the system has no solution in a situation

@@ -35,11 +35,11 @@ supplies = [
 ]
 devices = [ {{ id = "meter", type = "meter", cv = 30 }} ]
 valves = [ {{ id = "lawn", cv = 15 }}, {{ id = "beds", cv = 15 }} ]
-nozzles = [ {{ id = "n", pressure = 30, flow = 4.0 }} ]
+nozzles = [ {{ id = "n", pressure = 30, flow = 7.0 }} ]
 heads = [ {{ id = "L1", nozzle = "n" }}, {{ id = "L2", nozzle = "n" }}, {{ id = "L3", nozzle = "n" }}, {{ id = "B1", nozzle = "n" }} ]
 pipes = [
-  {{ along = "street 20 meter 600 T", size = "steel-sch40 1-1/2", c = {C} }},   # nobody knows how rough
-  {{ along = "T 10 lawn 20 L1 120 L2 120 L3", size = "pvc-cl200 {SIZE}" }},
+  {{ along = "street 20 meter 300 T", size = "steel-sch40 1-1/2", c = {C} }},   # nobody knows how rough
+  {{ along = "T 10 lawn 20 L1 200 L2 200 L3", size = "pvc-cl200 {SIZE}" }},
   {{ along = "T 10 beds 20 B1", size = "pvc-cl200 1" }},
 ]
 """

@@ -95,8 +95,8 @@ TEST(CalibrationTest, DeterminedInputsLandInsideTheirBands) {
             change_input(truth, input, change);
         }
         read(system, truth, random);
-        const Calibration found =
-            calibrate(fill_open_values(system, model::find_layout(system)), {1, none, {}});
+        const Calibration found = calibrate(fill_open_values(system, model::find_layout(system)),
+                                            {1, none, nullptr, nullptr, nullptr});
         ASSERT_EQ(found.inputs.size(), 3U);
         EXPECT_EQ(found.readings, 4U);
         for (std::size_t i = 0; i < 3; ++i) {
@@ -122,7 +122,8 @@ TEST(CalibrationTest, WhatNoReadingTouchesStaysAsItWas) {
     ask_readings(system);
     std::mt19937_64 random(1);
     read(system, system, random);
-    const Calibration found = calibrate(fill_open_values(system, model::find_layout(system)), {1, none, {}});
+    const Calibration found =
+        calibrate(fill_open_values(system, model::find_layout(system)), {1, none, nullptr, nullptr, nullptr});
     for (const CalibratedInput& input : found.inputs) {
         if (input.input.value != 130) continue;
         EXPECT_FALSE(input.determined);
@@ -148,7 +149,7 @@ TEST(CalibrationTest, UnknownValuesAreFoundFromReadings) {
     EXPECT_FALSE(unknown_values(system).empty());
     const Filled filled = fill_open_values(system, model::find_layout(system));
     EXPECT_TRUE(unknown_values(filled.system).empty());
-    const Calibration found = calibrate(filled, {1, none, {}});
+    const Calibration found = calibrate(filled, {1, none, nullptr, nullptr, nullptr});
     ASSERT_EQ(found.inputs.size(), 2U);
     for (const CalibratedInput& input : found.inputs) {
         const double expected = input.input.kind == Input::Kind::supply_pressure ? 470e3 : 95;
@@ -189,7 +190,8 @@ TEST(CalibrationTest, SizesAndNozzlesAreChosenAmongCandidates) {
     ask_readings(system);
     std::mt19937_64 random(3);
     read(system, truth, random);
-    const Calibration found = calibrate(fill_open_values(system, model::find_layout(system)), {2, none, {}});
+    const Calibration found =
+        calibrate(fill_open_values(system, model::find_layout(system)), {2, none, nullptr, nullptr, nullptr});
     ASSERT_EQ(found.choices.size(), 2U);
     for (const CalibratedChoice& choice : found.choices) {
         double sum = 0;
@@ -211,12 +213,50 @@ TEST(CalibrationTest, OneWrongReadingDoesNotCarryAllAway) {
     ask_readings(system);
     std::mt19937_64 random(4);
     read(system, system, random);
-    const Calibration before = calibrate(fill_open_values(system, model::find_layout(system)), {1, none, {}});
+    const Calibration before =
+        calibrate(fill_open_values(system, model::find_layout(system)), {1, none, nullptr, nullptr, nullptr});
     system.readings[1].pressure->value -= 20 * psi;
-    const Calibration after = calibrate(fill_open_values(system, model::find_layout(system)), {1, none, {}});
+    const Calibration after =
+        calibrate(fill_open_values(system, model::find_layout(system)), {1, none, nullptr, nullptr, nullptr});
     for (std::size_t i = 0; i < before.inputs.size(); ++i)
         EXPECT_LT(std::abs(after.inputs[i].after - before.inputs[i].after),
                   2.5 * before.inputs[i].input.deviation);
+}
+
+// A pinched pipe behind the first head: fitted as if nothing were wrong, the values would be off.
+TEST(CalibrationTest, AFaultIsBuiltIn) {
+    model::System system = old_system();
+    ask_readings(system);
+    model::System truth = system;
+    for (model::Pipe& pipe : truth.pipes)
+        if (truth.point_id(pipe.from) == "H1") pipe.k = {400, 0};
+    std::mt19937_64 random(5);
+    read(system, truth, random);
+    const Filled filled = fill_open_values(system, model::find_layout(system));
+    std::vector<Index> unused;
+    const Survey survey = plan_survey(filled.system, filled.layout, none, unused);
+    Hypothesis pinched;
+    Site site;
+    for (std::size_t i = 0; i < survey.part.system.pipes.size(); ++i)
+        if (survey.part.system.point_id(survey.part.system.pipes[i].from) == "H1")
+            site = {FaultKind::blockage,
+                    {ElementKind::pipe, static_cast<Index>(i)},
+                    {static_cast<Index>(i)},
+                    0,
+                    1};
+    pinched.faults = {&site};
+    pinched.ranks = {0.5};
+    const Calibration sound = calibrate(filled, {1, none, nullptr, nullptr, nullptr}),
+                      built_in = calibrate(filled, {1, none, &pinched, &survey, nullptr});
+    EXPECT_FALSE(sound.fits);
+    EXPECT_TRUE(built_in.fits);
+    EXPECT_LT(built_in.chi_squared, 8);
+    ASSERT_EQ(built_in.inputs.size(), 3U);
+    for (const CalibratedInput& input : built_in.inputs) {
+        EXPECT_NEAR(input.after, input.input.value, 3 * input.deviation);
+        EXPECT_LE(input.deviation, input.input.deviation);
+    }
+    for (const CalibratedInput& input : sound.inputs) EXPECT_FALSE(input.determined);
 }
 
 }  // namespace
