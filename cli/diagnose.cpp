@@ -131,6 +131,7 @@ Status diagnose(const DiagnoseCommand& command) {
         progress.show(done, total);
         return true;
     };
+    options.before_pairs = [&] { progress.say("two faults at once"); };
     std::optional<solver::Diagnosis> found;
     try {
         found = solver::diagnose(system, calibration->layout, options);

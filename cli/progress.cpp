@@ -48,4 +48,10 @@ void ProgressLine::show(std::size_t done) {
     put(fmt::format("{}{} of {} {}", clear_line, done, total_, noun_));
 }
 
+void ProgressLine::say(const std::string& words) {
+    if (!possible_) return;
+    on_screen = true;
+    put(fmt::format("{}{}", clear_line, words));
+}
+
 }  // namespace evenhead::cli

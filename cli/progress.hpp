@@ -26,6 +26,8 @@ class ProgressLine {
         total_ = total;
         show(done);
     }
+    /// Words alone, of work that nobody can count.
+    void say(const std::string& words);
     /// Before anything else is written to the terminal.
     static void erase() { erase_progress(); }
 

@@ -39,6 +39,7 @@ io::ReportReadings weigh_readings(const ReportCommand& command, const io::CaseRe
         progress.show(done, total);
         return true;
     };
+    options.before_pairs = [&] { progress.say("two faults at once"); };
     try {
         found = solver::diagnose(system, reading.layout, options);
     } catch (const std::invalid_argument& error) {

@@ -140,16 +140,21 @@ bool shares_a_row(const Input& one, const Input& asked) {
            std::find(asked.rows.begin(), asked.rows.end(), one.rows.front()) != asked.rows.end();
 }
 
-/// The bore of pipes whose size stays in doubt strays as the candidates do.
-void keep_doubt(model::System& system, const CalibratedChoice& choice) {
+/// The bore of pipes whose size stays in doubt strays as the candidates do. Where nothing fits, the next
+/// candidate is in doubt too, however little the chances say so.
+void keep_doubt(model::System& system, const CalibratedChoice& choice, bool fits) {
     if (choice.choice.what != Choice::What::size) return;
     const std::vector<model::PipeSize>& sizes = choice.choice.sizes;
     const double best = sizes[choice.best].bore.value;
-    double variance = 0;
-    for (std::size_t i = 0; i < sizes.size(); ++i)
-        variance += choice.chances[i] * (sizes[i].bore.value - best) * (sizes[i].bore.value - best);
+    double variance = 0, step = best;
+    for (std::size_t i = 0; i < sizes.size(); ++i) {
+        const double off = std::abs(sizes[i].bore.value - best);
+        variance += choice.chances[i] * off * off;
+        if (off > 0) step = std::min(step, off);
+    }
+    const double deviation = std::max(std::sqrt(variance), fits ? 0 : step / 2);
     for (const Index row : choice.choice.rows)
-        system.pipes[at(row)].size.edit().bore.deviation = std::min(std::sqrt(variance), best / 3);
+        system.pipes[at(row)].size.edit().bore.deviation = std::min(deviation, best / 3);
 }
 
 }  // namespace
@@ -201,7 +206,7 @@ Calibration calibrate(Filled filled, const CalibrationOptions& options) {
                          [&](const CalibratedInput& other) { return shares_a_row(other.input, asked); }))
             result.inputs.push_back({asked, true, asked.value, asked.deviation, false});
     }
-    for (const CalibratedChoice& choice : result.choices) keep_doubt(filled.system, choice);
+    for (const CalibratedChoice& choice : result.choices) keep_doubt(filled.system, choice, result.fits);
     result.layout = model::find_layout(filled.system);
     result.system = std::move(filled.system);
     return result;
