@@ -210,7 +210,7 @@ class Section {
     }
 
     void mended() {
-        const Mending after = mending(facts_.speaker.system, diagnosis_);
+        const AfterMending after = after_mending(facts_.speaker.system, diagnosis_);
         if (after.instead.empty() && after.heads.empty()) return;
         heading("When it is mended");
         if (!after.instead.empty()) {

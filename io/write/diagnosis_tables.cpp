@@ -126,8 +126,8 @@ std::vector<SuspectPlace> suspect_places(const FaultWords& words, const solver::
     return places;
 }
 
-Mending mending(const model::System& part, const solver::Diagnosis& diagnosis) {
-    Mending result;
+AfterMending after_mending(const model::System& part, const solver::Diagnosis& diagnosis) {
+    AfterMending result;
     const Hypothesis* hypothesis = leading_explanation(diagnosis);
     if (hypothesis == nullptr || hypothesis->faults.empty() || leads_unexplained(diagnosis)) return result;
     const auto any = [&](FaultKind kind) {

@@ -46,13 +46,13 @@ struct MendedHead {
     model::Index head = model::none;  ///< of the survey's part
     double now = 0, mended = 0, needs = 0;
 };
-struct Mending {
+struct AfterMending {
     std::string instead;  ///< a sentence where there is nothing to list: mending changes no head
     std::vector<MendedHead> heads;
     std::size_t judged = 0, enough_now = 0, enough_mended = 0;  ///< heads whose need is known
 };
 /// Nothing in it where nothing is wrong, or nobody knows what.
-Mending mending(const model::System& part, const solver::Diagnosis& diagnosis);
+AfterMending after_mending(const model::System& part, const solver::Diagnosis& diagnosis);
 
 /// What a diagnosis does not cover, beside the usual cautions.
 inline constexpr std::string_view diagnosis_caution =

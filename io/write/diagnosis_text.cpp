@@ -146,7 +146,7 @@ class DiagnosisText {
     }
 
     void when_mended() {
-        const Mending mended = mending(speaker_.system, diagnosis_);
+        const AfterMending mended = after_mending(speaker_.system, diagnosis_);
         if (mended.instead.empty() && mended.heads.empty()) return;
         heading("When it is mended");
         if (!mended.instead.empty()) {

@@ -61,18 +61,18 @@ class Search {
         return best;
     }
 
-    const Selection& selection() const { return best_; }
+    const Candidates& selection() const { return best_; }
     const std::vector<std::vector<double>>& chances() const { return chances_; }
 
   private:
-    Fit::Point try_out(const Selection& selection, const Eigen::VectorXd& start) const {
+    Fit::Point try_out(const Candidates& selection, const Eigen::VectorXd& start) const {
         Fit::Point point = fit_.least(selection, start);
         // From where another candidate ended there may be no way.
         if (!std::isfinite(point.objective) && start != fit_.first())
             point = fit_.least(selection, fit_.first());
         return point;
     }
-    void take_if_better(Fit::Point& best, Fit::Point&& other, const Selection& selection) {
+    void take_if_better(Fit::Point& best, Fit::Point&& other, const Candidates& selection) {
         if (!(other.log_weight > best.log_weight)) return;
         best = std::move(other);
         best_ = selection;
@@ -83,7 +83,7 @@ class Search {
     }
 
     void all_combinations(Fit::Point& best) {
-        Selection selection = best_;
+        Candidates selection = best_;
         for (const std::size_t i : open_) selection[i] = 0;
         while (true) {
             Fit::Point point = try_out(selection, best.changes);
@@ -99,10 +99,10 @@ class Search {
     void one_by_one(Fit::Point& best) {
         constexpr int most_rounds = 6;
         for (int round = 0; round < most_rounds; ++round) {
-            const Selection before = best_;
+            const Candidates before = best_;
             for (const std::size_t i : open_) {
                 std::vector<double>& chances = chances_[i];
-                Selection selection = best_;
+                Candidates selection = best_;
                 for (selection[i] = 0; selection[i] < choices_[i].count(); ++selection[i]) {
                     Fit::Point point = try_out(selection, best.changes);
                     chances[selection[i]] = point.log_weight;
@@ -124,7 +124,7 @@ class Search {
     const Fit& fit_;
     const std::vector<Choice>& choices_;
     std::vector<std::size_t> open_;  // choices that a reading may tell of
-    Selection best_;
+    Candidates best_;
     std::vector<std::vector<double>> chances_;  // logarithms until they are normalised
 };
 

@@ -97,7 +97,7 @@ Eigen::VectorXd Fit::first() const {
     return z;
 }
 
-Fit::Point Fit::least(const Selection& selection, const Eigen::VectorXd& start) const {
+Fit::Point Fit::least(const Candidates& selection, const Eigen::VectorXd& start) const {
     const Survey survey = selected(selection);
     Point best = point_at(survey, start);
     if (!std::isfinite(best.objective)) return best;
@@ -142,7 +142,7 @@ Fit::Point Fit::least(const Selection& selection, const Eigen::VectorXd& start) 
     return best;
 }
 
-Survey Fit::selected(const Selection& selection) const {
+Survey Fit::selected(const Candidates& selection) const {
     Survey survey = survey_;
     for (std::size_t i = 0; i < selection.size(); ++i)
         select(survey.part.system, filled_.choices[i], choice_rows_[i], selection[i]);

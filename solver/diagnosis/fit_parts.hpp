@@ -13,7 +13,7 @@
 
 namespace evenhead::solver {
 
-using Selection = std::vector<std::size_t>;  ///< candidate of each choice
+using Candidates = std::vector<std::size_t>;  ///< candidate of each choice
 
 /// Sets the size of these pipes, or the nozzle of these heads, to a candidate.
 void select(model::System& system, const Choice& choice, const std::vector<Index>& rows,
@@ -35,7 +35,7 @@ class Fit {
         double log_weight = -std::numeric_limits<double>::infinity();
     };
     /// The least of F with these candidates, from `start`; no objective where there is no solution.
-    Point least(const Selection& selection, const Eigen::VectorXd& start) const;
+    Point least(const Candidates& selection, const Eigen::VectorXd& start) const;
 
     /// Of inputs, then of faults.
     Eigen::Index size() const { return static_cast<Eigen::Index>(inputs_.size() + faults_.size()); }
@@ -46,7 +46,7 @@ class Fit {
     bool concerns(std::size_t choice) const { return !choice_rows_[choice].empty(); }
 
   private:
-    Survey selected(const Selection& selection) const;
+    Survey selected(const Candidates& selection) const;
     std::optional<Eigen::VectorXd> residuals_at(const Survey& survey, const Eigen::VectorXd& changes) const;
     std::vector<double> shown_by(const Survey& survey, const Eigen::VectorXd& changes) const;
     Point point_at(const Survey& survey, const Eigen::VectorXd& changes) const;
