@@ -37,6 +37,12 @@ void erase_progress() noexcept {
 ProgressLine::ProgressLine(bool wanted, std::size_t total, std::string noun)
     : possible_(wanted && can_erase()), total_(total), noun_(std::move(noun)) {}
 
+void ProgressLine::say(const std::string& words) {
+    if (!possible_) return;
+    on_screen = true;
+    put(fmt::format("{}{}", clear_line, words));
+}
+
 void ProgressLine::show(std::size_t done) {
     if (!possible_) return;
     const auto now = std::chrono::steady_clock::now();

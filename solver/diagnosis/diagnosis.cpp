@@ -178,6 +178,7 @@ Diagnosis diagnose(const model::System& system, const model::Layout& layout,
     for (auto& hypothesis : found)
         if (hypothesis) diagnosis.hypotheses.push_back(std::move(*hypothesis));
     if (options.pairs && !stop && weights.two_faults > 0 && !explained(diagnosis.hypotheses, evidence)) {
+        if (options.before_pairs) options.before_pairs();
         for (Hypothesis& pair : two_faults(survey, priors, diagnosis.sites, responses, healthy, evidence,
                                            weights.two_faults, threads))
             diagnosis.hypotheses.push_back(std::move(pair));

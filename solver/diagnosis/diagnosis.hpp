@@ -25,6 +25,7 @@ struct DiagnosisOptions {
     Index complaint = model::none;               ///< run complained of; none: the first that was read
     bool pairs = true;  ///< two faults at once, where one does not explain the readings
     Progress progress;
+    std::function<void()> before_pairs;  ///< called before two faults at once are tried
     /// An earlier diagnosis of the same system, whose responses are used again where the same situations are
     /// surveyed.
     const Diagnosis* before = nullptr;

@@ -173,5 +173,76 @@ TEST_F(DiagnoseTest, NoFileThatWasReadIsOverwritten) {
     EXPECT_EQ(content("mine.txt"), "fault leak 3\n");
 }
 
+/// The case with C of its main as "?", and its street known within 20 psi, 5 psi too low.
+std::string half_known(std::string text) {
+    const auto replace = [&](const std::string& old, const std::string& by) {
+        text.replace(text.find(old), old.size(), by);
+    };
+    replace("static = 60, flow = 15, residual = 50",
+            "static = \"55 +- 20 psi\", flow = 15, residual = \"45 +- 20 psi\"");
+    replace("10 lawn\", size = \"pvc-sch40 1\" },",
+            "10 lawn\", size = \"pvc-sch40 1\", c = \"?\" },  # unseen");
+    return text;
+}
+
+TEST_F(DiagnoseTest, WhatTheCaseLeavesOpenIsFittedAndWritten) {
+    const std::string text = half_known(two_zones());
+    write("open.toml", text);
+    EXPECT_EQ(evenhead("check open.toml").status, 2);
+    const Ended json = evenhead("diagnose open.toml drawn.csv --format json --write known.toml");
+    EXPECT_EQ(json.status, 0) << json.errors;
+    EXPECT_NE(json.errors.find("Wrote known.toml"), std::string::npos) << json.errors;
+    const auto all = nlohmann::json::parse(json.output);
+    ASSERT_EQ(all["calibrated"].size(), 2U) << all["calibrated"];
+    const auto &street = all["calibrated"][0], &c = all["calibrated"][1];
+    EXPECT_EQ(street["input"], "static");
+    EXPECT_EQ(street["at"], "street");
+    EXPECT_EQ(street["before"], 55);
+    EXPECT_EQ(street["before_sd"], 10);
+    EXPECT_TRUE(street["determined"].get<bool>());
+    EXPECT_NEAR(street["after"].get<double>(), 60, 3 * street["sd"].get<double>());
+    EXPECT_EQ(c["input"], "c");
+    EXPECT_EQ(c["parts"], (nlohmann::json{"street-T1", "T1-lawn"}));
+    EXPECT_TRUE(c["before"].is_null());
+    EXPECT_FALSE(c["determined"].get<bool>());  // so little is lost in it
+    // The user's own words are kept, but for what is determined.
+    const std::string known = content("known.toml");
+    EXPECT_NE(known.find("c = \"?\" },  # unseen"), std::string::npos) << known;
+    EXPECT_EQ(known.find("55 +- 20 psi"), std::string::npos) << known;
+    EXPECT_EQ(known.substr(known.find("valves")), text.substr(text.find("valves")));
+    EXPECT_EQ(content("open.toml"), text);
+    const Ended said = evenhead("diagnose open.toml drawn.csv");
+    EXPECT_NE(said.output.find("What the readings say of the case\n"), std::string::npos) << said.output;
+    for (const std::string format : {"text", "json"})
+        EXPECT_EQ(evenhead("diagnose open.toml drawn.csv --threads 1 --format " + format).output,
+                  evenhead("diagnose open.toml drawn.csv --threads 2 --format " + format).output);
+}
+
+TEST_F(DiagnoseTest, TheCaseItselfIsNeverWrittenOver) {
+    write("open.toml", half_known(two_zones()));
+    for (const std::string name : {"open.toml", "drawn.csv", "./open.toml"}) {
+        const Ended ended = evenhead("diagnose open.toml drawn.csv --write " + name);
+        EXPECT_EQ(ended.status, 2) << name;
+        EXPECT_EQ(ended.output, "");
+        EXPECT_NE(ended.errors.find("--write"), std::string::npos) << ended.errors;
+    }
+    const Ended nothing = evenhead("diagnose case.toml drawn.csv --write known.toml");
+    EXPECT_EQ(nothing.status, 2);
+    EXPECT_NE(nothing.errors.find("there is nothing to calibrate"), std::string::npos) << nothing.errors;
+    EXPECT_EQ(content("known.toml"), "");
+}
+
+TEST_F(DiagnoseTest, WhatCannotBeFittedIsRefusedByName) {
+    std::string text = two_zones();
+    const std::string residual = "residual = ";
+    const std::size_t at = text.find(residual) + residual.size();
+    ASSERT_GT(at, residual.size());
+    text.replace(at, text.find_first_of(" ,}", at) - at, "\"?\"");
+    write("open.toml", text);
+    const Ended ended = evenhead("diagnose open.toml drawn.csv");
+    EXPECT_EQ(ended.status, 2) << ended.output;
+    EXPECT_NE(ended.errors.find("its flow test is not known"), std::string::npos) << ended.errors;
+}
+
 }  // namespace
 }  // namespace evenhead::cli
