@@ -55,7 +55,7 @@ class Words {
         number("pipe", "waste", subject_.rules.pipe_waste, Dimension::share,
                "usual, for offcuts and risers; --waste changes it");
         if (result_.pipes_with_allowance > 0)
-            words("pipe", "not bought", "the case's allowance for fittings",
+            words("pipe", "fittings", "the case's allowance for fittings is not bought",
                   "it stands for lost pressure, not for pipe");
         if (!result_.unknown_sizes.empty())
             words("pipe", "sizes",
@@ -83,7 +83,7 @@ class Words {
             std::count_if(subject_.system.valves.begin(), subject_.system.valves.end(),
                           [](const Valve& valve) { return valve.head == none && valve.size.empty(); });
         if (unsized > 0)
-            words("zone valves", "size", "that of the pipe before it, for " + std::to_string(unsized),
+            words("zone valves", "size", "of the pipe before it, for " + std::to_string(unsized),
                   "no size is given");
         if (has(TakeoffItem::large_valve_box))
             number("large valve boxes", "within", subject_.rules.box_reach.in(subject_.system.units),

@@ -39,7 +39,7 @@ std::optional<UnitPrice> case_price(const System& system, const TakeoffLine& lin
     return UnitPrice{best->price.value, PriceSource::from_case};
 }
 
-std::optional<UnitPrice> shipped_price(const TakeoffRules& rules, const TakeoffLine& line) {
+std::optional<UnitPrice> shipped_price(const TakeoffRules& rules, const TakeoffLine& line, UnitSystem units) {
     const auto& rule = rules.prices[static_cast<std::size_t>(line.item)];
     if (!rule) return std::nullopt;
     double diameter = 0;
@@ -49,7 +49,9 @@ std::optional<UnitPrice> shipped_price(const TakeoffRules& rules, const TakeoffL
     double value = rule->at_one_inch * (rule->power > 0 ? std::pow(diameter / inch, rule->power) : 1);
     const std::string family = line.family.substr(0, line.family.find(" to "));
     if (kind_of(line.item).section == TakeoffSection::fittings) value *= rules.family_factor(family);
-    if (!line.by_length()) value = std::max(cent, std::round(value / cent) * cent);
+    // In whole cents of what the case measures by, so that a reader can multiply what he sees.
+    const double unit = line.by_length() && units == UnitSystem::us ? 0.3048 : 1;
+    value = std::max(cent, std::round(value * unit / cent) * cent) / unit;
     return UnitPrice{value, PriceSource::invented};
 }
 
@@ -67,7 +69,7 @@ void price_lines(const Subject& subject, Takeoff& result) {
                 line.price = pipe_price(subject.system, line.family, line.sizes.front().nominal);
         } else {
             line.price = case_price(subject.system, line);
-            if (!line.price) line.price = shipped_price(subject.rules, line);
+            if (!line.price) line.price = shipped_price(subject.rules, line, subject.system.units);
         }
         if (!line.price) continue;
         line.cost = line.price->value * line.paid();

@@ -131,12 +131,15 @@ class Fittings {
                 rule.family, {wide.facts->size});
     }
 
+    static bool all_known(const std::vector<Port>& ports) {
+        return std::all_of(ports.begin(), ports.end(),
+                           [](const Port& port) { return port.away.has_value(); });
+    }
+
     /// Moves the pair that goes the straightest to the front, the wider of it first.
     static void straightest_first(std::vector<Port>& ports) {
-        const bool known =
-            std::all_of(ports.begin(), ports.end(), [](const Port& port) { return port.away.has_value(); });
-        if (!known) return;          // the two widest
-        constexpr double alike = 1;  // degrees: then the wider pair, which comes first
+        if (!all_known(ports)) return;  // the two widest
+        constexpr double alike = 1;     // degrees: then the wider pair, which comes first
         std::size_t first = 0, second = 1;
         double least = 1000;
         for (std::size_t i = 0; i < ports.size(); ++i)
@@ -161,8 +164,8 @@ class Fittings {
         sizes = sizes_of(std::move(sizes));
         put(sizes.size() == 1 ? TakeoffItem::tee : TakeoffItem::reducing_tee, widest.facts->rule->family,
             sizes);
+        if (!all_known(ports)) return;  // then nothing says which of them is the branch
         turn_between(ports[0], ports[1]);
-        if (!ports[0].away || !ports[1].away || !ports[2].away) return;
         const Vector run{(*ports[0].away)[0] - (*ports[1].away)[0],
                          (*ports[0].away)[1] - (*ports[1].away)[1]};
         const double length = std::hypot(run[0], run[1]);
@@ -179,6 +182,7 @@ class Fittings {
         sizes = sizes_of(std::move(sizes));
         put(sizes.size() == 1 ? TakeoffItem::cross : TakeoffItem::reducing_cross, widest.facts->rule->family,
             sizes);
+        if (!all_known(ports)) return;
         turn_between(ports[0], ports[1]);
         turn_between(ports[2], ports[3]);
     }

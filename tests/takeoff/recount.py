@@ -1,23 +1,28 @@
 """Takes off cases a second time, from their files alone, and compares line by line.
 
-    python3 -m takeoff.recount BINARY CASE...
+    python3 -m takeoff.recount BINARY CASE... [--drawn COUNT]
 
 Nothing of the program is used: the case is read by cases/plain_case.py, what meets at a point is found here by bearings (whole
 degrees of a compass, where the program works with vectors), stretches by walking piece by piece, and trenches by
 stepping along every pipe in tenths of a foot and looking for a pipe that is dug already. The rules are those that the
-program prints under "assumed"; they are written again here.
+program prints under "assumed"; they are written again here. The drawn cases are made by takeoff/draw.py: pipes side by side,
+at every angle, of every size, with and without coordinates, which the shipped ones have little of.
 """
 
+import argparse
 import collections
 import json
 import math
 import subprocess
 import sys
+import tempfile
 from fractions import Fraction
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "cases"))
 from plain_case import Reader, INCH_PIPES, MILLIMETRE_PIPES  # noqa: E402
+
+from takeoff.draw import draw  # noqa: E402
 
 # Family of fittings, length of a piece (in ft; millimetre kinds in m) and the turn from which on an elbow is needed.
 FAMILY = {"pvc": ("pvc", 20, 22.5, "coupling"), "copper": ("copper", 20, 22.5, "coupling"),
@@ -83,6 +88,8 @@ class Case:
         return FAMILY[family]
 
     def wide(self, pipe):
+        if pipe["kind"] == "pe-sidr19":      # by inside diameter, its wall a nineteenth of that
+            return INCH_PIPES["pe-sidr19"][pipe["nominal"]][0] * 21 / 19
         return (MILLIMETRE_PIPES if self.metric else INCH_PIPES)[pipe["kind"]][pipe["nominal"]][0]
 
     def thread(self, name):
@@ -396,5 +403,20 @@ def compare(binary, path):
     return wrong
 
 
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("binary")
+    parser.add_argument("cases", type=Path, nargs="*")
+    parser.add_argument("--drawn", type=int, default=0, metavar="COUNT")
+    given = parser.parse_args()
+    wrong = sum(compare(given.binary, path) for path in given.cases)
+    with tempfile.TemporaryDirectory(prefix="evenhead-takeoff-") as folder:
+        for seed in range(1, given.drawn + 1):
+            path = Path(folder) / f"drawn-{seed}.toml"
+            path.write_text(draw(seed), encoding="utf-8")
+            wrong += compare(given.binary, path)
+    return 1 if wrong else 0
+
+
 if __name__ == "__main__":
-    sys.exit(1 if sum(compare(sys.argv[1], path) for path in sys.argv[2:]) else 0)
+    sys.exit(main())
