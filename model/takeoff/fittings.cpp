@@ -1,10 +1,10 @@
 // Fittings, from what meets at each point.
 //
 // Two ends: nothing where the same pipe goes on; else a reducer, a transition between families, or a coupling
-// where only the kind changes. Three: a tee,
-// whose run is the straightest pair of ends (without coordinates the two largest), with all its sizes where
-// they are not one. Four: a cross. More: a tee for each end beyond two. One: a cap at a plain point, an
-// elbow with outlet below a head, a connection at a supply, an adapter to the thread of a valve or device.
+// where only the kind changes. Three: a tee, whose run is the straightest pair of ends (without coordinates
+// the two largest), with all its sizes where they are not one. Four: a cross, or two tees where both branches
+// leave on one side. More: a tee for each end beyond two. One: a cap at a plain point, an elbow with outlet
+// below a head, a connection at a supply, an adapter to the thread of a valve or device.
 //
 // Turns: with t the angle by which the way turns, round(t / 45) eighths are made of elbows of 90 and 45
 // degrees, in the smaller of the two pipes; below `elbows_from` the pipe is sprung. The branch of a tee
@@ -111,10 +111,8 @@ class Fittings {
         if (ports.size() == 3) return tee(std::move(ports));
         if (ports.size() == 4) return cross(std::move(ports));
         const TakeoffSize widest = ports.front().facts->size;
-        for (std::size_t i = 2; i < ports.size(); ++i) {
-            const auto sizes = sizes_of({widest, widest, opening(ports.front(), ports[i])});
-            put(sizes.size() == 1 ? TakeoffItem::tee : TakeoffItem::reducing_tee, family, sizes);
-        }
+        for (std::size_t i = 2; i < ports.size(); ++i)
+            put_tee(family, {widest, widest, opening(ports.front(), ports[i])});
         two(ports[0], ports[1]);
     }
 
@@ -156,35 +154,55 @@ class Fittings {
                     ports.begin() + static_cast<std::ptrdiff_t>(second) + 1);
     }
 
-    void tee(std::vector<Port> ports) {
-        const Port widest = ports.front();
-        straightest_first(ports);
+    std::vector<TakeoffSize> openings(const Port& widest, const std::vector<Port>& ports) {
         std::vector<TakeoffSize> sizes;
         for (const Port& port : ports) sizes.push_back(opening(widest, port));
+        return sizes;
+    }
+
+    void put_tee(const std::string& family, std::vector<TakeoffSize> sizes) {
         sizes = sizes_of(std::move(sizes));
-        put(sizes.size() == 1 ? TakeoffItem::tee : TakeoffItem::reducing_tee, widest.facts->rule->family,
-            sizes);
-        if (!all_known(ports)) return;  // then nothing says which of them is the branch
-        turn_between(ports[0], ports[1]);
-        const Vector run{(*ports[0].away)[0] - (*ports[1].away)[0],
-                         (*ports[0].away)[1] - (*ports[1].away)[1]};
+        put(sizes.size() == 1 ? TakeoffItem::tee : TakeoffItem::reducing_tee, family, sizes);
+    }
+
+    /// What a branch turns beside the square outlet of a tee in this run.
+    void turn_of_branch(const Port& one, const Port& other, const Port& branch) {
+        const Vector run{(*one.away)[0] - (*other.away)[0], (*one.away)[1] - (*other.away)[1]};
         const double length = std::hypot(run[0], run[1]);
         if (!(length > 0)) return;
         const Vector axis{run[0] / length, run[1] / length};
-        elbows(ports[2], std::abs(90 - turn(axis, *ports[2].away)));
+        elbows(branch, std::abs(90 - turn(axis, *branch.away)));
+    }
+
+    void tee(std::vector<Port> ports) {
+        const Port widest = ports.front();
+        straightest_first(ports);
+        put_tee(widest.facts->rule->family, openings(widest, ports));
+        if (!all_known(ports)) return;  // then nothing says which of them is the branch
+        turn_between(ports[0], ports[1]);
+        turn_of_branch(ports[0], ports[1], ports[2]);
     }
 
     void cross(std::vector<Port> ports) {
         const Port widest = ports.front();
         straightest_first(ports);
-        std::vector<TakeoffSize> sizes;
-        for (const Port& port : ports) sizes.push_back(opening(widest, port));
-        sizes = sizes_of(std::move(sizes));
-        put(sizes.size() == 1 ? TakeoffItem::cross : TakeoffItem::reducing_cross, widest.facts->rule->family,
-            sizes);
-        if (!all_known(ports)) return;
+        const std::string& family = widest.facts->rule->family;
+        std::vector<TakeoffSize> sizes = openings(widest, ports);
+        constexpr double opposite = 45;  // degrees: branches that turn more are not
+        if (!all_known(ports) || turn(*ports[2].away, *ports[3].away) < opposite) {
+            sizes = sizes_of(std::move(sizes));
+            put(sizes.size() == 1 ? TakeoffItem::cross : TakeoffItem::reducing_cross, family, sizes);
+            if (!all_known(ports)) return;
+            turn_between(ports[0], ports[1]);
+            turn_between(ports[2], ports[3]);
+            return;
+        }
+        // Two branches on the same side: a tee for each, the first where the run is still as wide as it
+        // comes.
+        put_tee(family, {sizes[0], sizes[0], sizes[2]});
+        put_tee(family, {sizes[0], sizes[1], sizes[3]});
         turn_between(ports[0], ports[1]);
-        turn_between(ports[2], ports[3]);
+        for (const Port& branch : {ports[2], ports[3]}) turn_of_branch(ports[0], ports[1], branch);
     }
 
     /// Joins several pipes to one stub as wide as the widest.

@@ -43,7 +43,7 @@ struct TakeoffLine {
     double ordered = 0;  ///< pieces; without `piece` the quantity itself
     std::optional<UnitPrice> price;
     double cost = std::numeric_limits<double>::quiet_NaN();  ///< NaN: no price
-    std::vector<TakeoffElement> elements;                    ///< in the order of the case
+    std::vector<TakeoffElement> elements;                    ///< in the order in which they were found
 
     bool by_length() const { return kind_of(item).by_length; }
     /// What is paid for: number, or m.

@@ -69,7 +69,7 @@ TEST(Takeoff, FittingsOfASmallGarden) {
                   {"head elbow pvc 1 x 1/2", 1},        // B1
               }));
     EXPECT_EQ(counted.elements("thread adapter copper 1"), "meter (2), backflow");
-    EXPECT_EQ(counted.elements("coupling pvc 1"), "lawn-L1, beds-B1");
+    EXPECT_EQ(counted.elements("coupling pvc 1"), "beds-B1, lawn-L1");  // laterals come after `pipes`
 }
 
 TEST(Takeoff, TheRestOfASmallGarden) {
@@ -213,6 +213,12 @@ TEST(Takeoff, TeesCrossesAndReducers) {
     Counts cross = fittings(main + along("A - B", "pvc-sch40 1-1/4") + along("A - C", "pvc-cl200 1") +
                             along("A - D", "pvc-cl200 1"));
     EXPECT_EQ(cross["reducing cross pvc 1-1/4 x 1-1/4 x 1 x 1"], 1);
+    // Both branches on one side (E at 45 degrees): a tee for each, and an elbow.
+    Counts manifold = fittings(main + along("A - B", "pvc-sch40 1") + along("A - C", "pvc-cl200 1") +
+                               along("A - E", "pvc-cl200 3/4"));
+    EXPECT_EQ(manifold["reducing tee pvc 1-1/4 x 1-1/4 x 1"], 1);
+    EXPECT_EQ(manifold["reducing tee pvc 1-1/4 x 1 x 3/4"], 1);
+    EXPECT_EQ(manifold["elbow 45 pvc 3/4"], 1);
     // Five ends: three tees.
     Counts five = fittings(main + along("A - B", "pvc-sch40 1-1/4") + along("A - C", "pvc-sch40 1-1/4") +
                            along("A - D", "pvc-sch40 1-1/4") + along("A - E", "pvc-sch40 1-1/4"));

@@ -212,19 +212,29 @@ class Count:
             if other != family:
                 self.add("transition", f"{family} to {other}", [pipe["nominal"], pipe["nominal"]])
             sizes.append(pipe["nominal"])
-        name = {3: "tee", 4: "cross"}[len(pipes)]
-        self.add(name if len(set(sizes)) == 1 else "reducing-" + name, family, sizes)
+        turn = {(i, j): turned(bearings[pipes[i]["id"]], bearings[pipes[j]["id"]])
+                for i in range(len(pipes)) for j in range(i + 1, len(pipes))} if known else {}
+        if len(pipes) == 4 and turn.get((2, 3), 0) < 45:
+            self.several("cross", family, sizes)
+            for i, j in ((0, 1), (2, 3)):
+                self.elbows(pipes[j], turn.get((i, j), 0))
+            return
+        if len(pipes) == 4:
+            self.several("tee", family, [sizes[0], sizes[0], sizes[2]])
+            sizes = [sizes[0], sizes[1], sizes[3]]
+        self.several("tee", family, sizes)
         if not known:
             return
-        for one, other in ((pipes[0], pipes[1]), (pipes[2], pipes[-1])):
-            if one is not other:
-                self.elbows(other, turned(bearings[one["id"]], bearings[other["id"]]))
-        if len(pipes) == 3:
-            run = [bearings[pipe["id"]] for pipe in pipes[:2]]
-            # The axis of the run: halfway between one end and the opposite of the other.
-            back = (run[1] + 180) % 360
-            axis = run[0] + ((back - run[0] + 180) % 360 - 180) / 2
-            self.elbows(pipes[2], abs(90 - turned(axis % 360, bearings[pipes[2]["id"]])))
+        self.elbows(pipes[1], turn[0, 1])
+        # The axis of the run: halfway between one end and the opposite of the other.
+        run = [bearings[pipe["id"]] for pipe in pipes[:2]]
+        back = (run[1] + 180) % 360
+        axis = run[0] + ((back - run[0] + 180) % 360 - 180) / 2
+        for branch in pipes[2:]:
+            self.elbows(branch, abs(90 - turned(axis % 360, bearings[branch["id"]])))
+
+    def several(self, name, family, sizes):
+        self.add(name if len(set(sizes)) == 1 else "reducing-" + name, family, sizes)
 
     def inlet(self, head):
         nozzle = self.case.nozzles[self.case.heads[head]["nozzle"]]
