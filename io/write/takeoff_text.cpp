@@ -37,9 +37,9 @@ class TakeoffText {
     std::string length(double metres) const { return speaker_.units.text(metres, Dimension::length); }
 
     void answer() {
-        say(fmt::format("{}: {} on {}; {} of pipe in {} of trench.", case_title(speaker_.system, case_path_),
-                        counted(takeoff_.heads, "head"), counted(takeoff_.valves, "valve"),
-                        length(takeoff_.pipe), length(takeoff_.trench)));
+        say(fmt::format("{}: {} on {}; {} of pipe in {} of trench.",
+                        printable(case_title(speaker_.system, case_path_)), counted(takeoff_.heads, "head"),
+                        counted(takeoff_.valves, "valve"), length(takeoff_.pipe), length(takeoff_.trench)));
         say(takeoff_cost_sentence(takeoff_));
         say(fmt::format("Next: evenhead takeoff {} -o takeoff.xlsx", shell_word(case_path_)));
     }

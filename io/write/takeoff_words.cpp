@@ -23,7 +23,7 @@ std::string takeoff_sizes(const Speaker& speaker, const TakeoffLine& line) {
     for (const model::TakeoffSize& size : line.sizes) {
         if (!text.empty()) text += " x ";
         if (!size.nominal.empty())
-            text += size.nominal;
+            text += printable(size.nominal);
         else if (std::isnan(size.diameter))
             text += "?";
         else

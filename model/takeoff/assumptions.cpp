@@ -19,6 +19,7 @@ class Words {
         heads();
         wire();
         trenches();
+        prices();
     }
 
   private:
@@ -57,11 +58,30 @@ class Words {
         if (result_.pipes_with_allowance > 0)
             words("pipe", "fittings", "the case's allowance for fittings is not bought",
                   "it stands for lost pressure, not for pipe");
+        if (!result_.unknown_lengths.empty())
+            words("pipe", "lengths",
+                  "not known for " + std::to_string(result_.unknown_lengths.size()) + " of " +
+                      std::to_string(subject_.system.pipes.size()),
+                  "the case says \"?\"; nothing is counted for them");
         if (!result_.unknown_sizes.empty())
             words("pipe", "sizes",
                   "not known for " + std::to_string(result_.unknown_sizes.size()) + " of " +
                       std::to_string(subject_.system.pipes.size()),
                   "the case says \"?\"; their fittings and prices are open");
+    }
+
+    /// A price list may be longer than the need, but one of these may be misspelt.
+    void prices() {
+        if (result_.unused_prices.empty()) return;
+        constexpr std::size_t most = 3;
+        std::string list;
+        for (std::size_t i = 0; i < std::min(most, result_.unused_prices.size()); ++i) {
+            const Price& price = subject_.system.prices[at(result_.unused_prices[i])];
+            list += (i > 0 ? ", " : "") + price.item + " " + price.size;
+        }
+        if (result_.unused_prices.size() > most)
+            list += " and " + std::to_string(result_.unused_prices.size() - most) + " more";
+        words("prices", "not used", list, "nothing of that name and size is in the list");
     }
 
     void fittings() {

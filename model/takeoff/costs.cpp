@@ -18,19 +18,22 @@ std::string sizes_text(const TakeoffLine& line) {
     return text + line.of;
 }
 
-std::optional<UnitPrice> case_price(const System& system, const TakeoffLine& line) {
+/// The row of `prices` that fits the line best; `used` marks every row that fits.
+std::optional<UnitPrice> case_price(const System& system, const TakeoffLine& line, std::vector<char>& used) {
     const std::string_view item = kind_of(line.item).name;
     const std::string sizes = sizes_text(line);
     const std::string whole = line.family.empty() ? sizes : line.family + (sizes.empty() ? "" : " " + sizes);
     const Price* best = nullptr;
     int rank = 0;
-    for (const Price& price : system.prices) {
+    for (std::size_t i = 0; i < system.prices.size(); ++i) {
+        const Price& price = system.prices[i];
         if (price.item != item || !price.price.known()) continue;
         const int fits = price.size.empty()          ? 1
                          : price.size == line.family ? 2
                          : price.size == sizes       ? 3
                          : price.size == whole       ? 4
                                                      : 0;
+        if (fits > 0) used[i] = 1;
         if (fits <= rank) continue;
         rank = fits;
         best = &price;
@@ -58,6 +61,8 @@ std::optional<UnitPrice> shipped_price(const TakeoffRules& rules, const TakeoffL
 }  // namespace
 
 void price_lines(const Subject& subject, Takeoff& result) {
+    const auto& prices = subject.system.prices;
+    std::vector<char> used(prices.size(), 0);
     for (TakeoffLine& line : result.lines) {
         if (!line.by_length()) line.quantity = std::round(line.quantity);  // shares of a box are a third, ...
         constexpr double slight = 1e-9;
@@ -68,7 +73,7 @@ void price_lines(const Subject& subject, Takeoff& result) {
             if (!line.sizes.front().nominal.empty())
                 line.price = pipe_price(subject.system, line.family, line.sizes.front().nominal);
         } else {
-            line.price = case_price(subject.system, line);
+            line.price = case_price(subject.system, line, used);
             if (!line.price) line.price = shipped_price(subject.rules, line, subject.system.units);
         }
         if (!line.price) continue;
@@ -77,6 +82,9 @@ void price_lines(const Subject& subject, Takeoff& result) {
         ++result.priced;
         if (line.price->source == PriceSource::invented) ++result.invented;
     }
+    for (std::size_t i = 0; i < prices.size(); ++i)
+        if (used[i] == 0 && !prices[i].item.empty() && !prices[i].size.empty())
+            result.unused_prices.push_back(static_cast<Index>(i));
 }
 
 }  // namespace evenhead::model::takeoff

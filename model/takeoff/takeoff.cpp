@@ -110,6 +110,7 @@ Takeoff take_off(const System& system, const Layout& layout, const TakeoffRules&
         const Pipe& pipe = system.pipes[i];
         result.pipe += pipe.length.known() ? pipe.length.value : 0;
         if (pipe.size->given_unknown) result.unknown_sizes.push_back(static_cast<Index>(i));
+        if (!pipe.length.known()) result.unknown_lengths.push_back(static_cast<Index>(i));
         if (pipe.fittings > 0) ++result.pipes_with_allowance;
     }
     const auto meetings = takeoff::find_meetings(subject);

@@ -78,8 +78,9 @@ struct Takeoff {
     double shared = 0;  ///< m of pipe that lies in the trench of another
     std::vector<SharedTrench> shared_trenches;
     TakeoffController controller;
-    std::vector<Index> unrouted;       ///< points of valves to which no mainline leads from there
-    std::vector<Index> unknown_sizes;  ///< pipes
+    std::vector<Index> unrouted;  ///< points of valves to which no mainline leads from there
+    std::vector<Index> unknown_sizes, unknown_lengths;  ///< pipes
+    std::vector<Index> unused_prices;  ///< rows of `prices` with an item and a size that no line has
     std::size_t pipes_without_place = 0, pipes_with_allowance = 0;  ///< no coordinates; `fittings` given
     double cost = 0;                                                ///< of all lines with a price
     std::size_t priced = 0, invented = 0;                           ///< lines

@@ -365,6 +365,35 @@ TEST(Takeoff, PricesOfTheCaseComeFirst) {
     EXPECT_NEAR(counted.takeoff.cost, sum, 1e-9);
 }
 
+TEST(Takeoff, SaysWhatItCannotCount) {
+    // A second main of its own, with a valve that no wire along the first one reaches; a pipe whose length
+    // nobody knows; a price of nothing that is there.
+    const Counted counted(
+        "supplies = [ { id = \"S\", static = 60 }, { id = \"R\", static = 60 } ]\n"
+        "valves = [ { id = \"V\", cv = 10 }, { id = \"W\", cv = 10 } ]\n"
+        "nozzles = [ { id = \"n\", pressure = 30, flow = 2 } ]\n"
+        "heads = [ { id = \"H\", nozzle = \"n\" }, { id = \"I\", nozzle = \"n\" } ]\n"
+        "prices = [ { item = \"tee\", size = \"pvc 9\", price = 1 }, { item = \"cap\", price = 1 } ]\n"
+        "pipes = [\n" +
+        along("S 20 V 10 H", "pvc-cl200 1") + along("R 30 W", "pvc-cl200 1") +
+        "  { from = \"W\", to = \"I\", length = \"?\", size = \"pvc-cl200 1\" },\n]\n");
+    // V: 20 and slack of 3 at both ends; W: the slack alone. Common: 20 and slack at three ends.
+    EXPECT_EQ(counted.of(TakeoffSection::wire),
+              (Counts{{"valve wire 18 AWG", 32}, {"common wire 18 AWG", 29}, {"wire connector", 4}}));
+    ASSERT_EQ(counted.takeoff.unrouted.size(), 1U);
+    EXPECT_EQ(counted.system.point_id(counted.takeoff.unrouted[0]), "W");
+    EXPECT_EQ(counted.takeoff.unknown_lengths.size(), 1U);
+    EXPECT_EQ(counted.of(TakeoffSection::pipe), (Counts{{"pvc-cl200 1", 60}}));
+    EXPECT_EQ(counted.takeoff.unused_prices, std::vector<model::Index>{0});
+    std::string said;
+    for (const model::Assumption& assumption : counted.takeoff.assumptions)
+        said += assumption.subject + ": " +
+                assumption_and_reason(ShownUnits::of_case(counted.system.units), assumption) + "\n";
+    for (const char* words :
+         {"W: wire slack only", "pipe: lengths not known for 1 of 4", "prices: not used tee pvc 9"})
+        EXPECT_NE(said.find(words), std::string::npos) << words << " in\n" << said;
+}
+
 TEST(Takeoff, SizesThatNobodyKnows) {
     const Counted counted(plan("A 10 0 B 20 0 C 30 0", along("S - A - B", "pvc-cl200 ?") +
                                                            "  { from = \"B\", to = \"C\", bore = 1 },\n"));
