@@ -27,6 +27,8 @@ std::string takeoff_sizes(const Speaker& speaker, const model::TakeoffLine& line
 double takeoff_quantity(const Speaker& speaker, const model::TakeoffLine& line, double quantity);
 /// The price of one, or of a ft or m; NaN without.
 double takeoff_price(const Speaker& speaker, const model::TakeoffLine& line);
+/// What the line costs; NaN without a price.
+double takeoff_cost(const model::TakeoffLine& line);
 /// Money as it is printed: "12.40".
 std::string money(double value);
 /// The id of an element.

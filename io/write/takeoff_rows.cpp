@@ -42,7 +42,7 @@ void line_row(RowSink& row, const Speaker& speaker, const TakeoffLine& line) {
     row.number("ordered", line.piece > 0 ? line.ordered : takeoff_quantity(speaker, line, line.ordered));
     row.number("price", takeoff_price(speaker, line));
     row.text("price_from", source_of(line));
-    row.number("cost", line.cost);
+    row.number("cost", takeoff_cost(line));
 }
 
 constexpr std::string_view columns =

@@ -76,7 +76,10 @@ class TakeoffText {
             cells.push_back(money(line->cost));
             table.add(std::move(cells));
         }
-        output_.write("\n" + table.text(page_));
+        // What is left out would not be bought, so every line is printed.
+        Page every = page_;
+        every.all = true;
+        output_.write("\n" + table.text(every));
         if (!elements_) return;
         for (const TakeoffLine* line : lines)
             say(fmt::format("{}: {}", takeoff_label(speaker_, *line), list(*line)), "- ");
@@ -108,7 +111,9 @@ class TakeoffText {
     }
 
     void assumed() {
-        output_.write("\nAssumed\n");
+        output_.write("\n");
+        if (takeoff_.assumptions.empty()) return;
+        output_.write("Assumed\n");
         for (const model::Assumption& assumption : takeoff_.assumptions)
             say(fmt::format("{}: {}", assumption.subject, assumption_and_reason(speaker_.units, assumption)),
                 "- ");

@@ -58,15 +58,29 @@ std::string takeoff_label(const Speaker& speaker, const TakeoffLine& line) {
     return text + ", held to " + speaker.units.limit(line.amount, Dimension::pressure);
 }
 
+namespace {
+
+/// Without the last bits that the way through metres leaves.
+double tidy(double value) {
+    constexpr double last = 1e9;
+    return std::round(value * last) / last;
+}
+
+}  // namespace
+
 double takeoff_quantity(const Speaker& speaker, const TakeoffLine& line, double quantity) {
-    return line.by_length() ? speaker.units.in_unit(quantity, Dimension::length) : quantity;
+    return line.by_length() ? tidy(speaker.units.in_unit(quantity, Dimension::length)) : quantity;
 }
 
 double takeoff_price(const Speaker& speaker, const TakeoffLine& line) {
     if (!line.price) return std::nan("");
     // Of the length that is shown, which `show` may have chosen.
-    return line.by_length() ? line.price->value / speaker.units.in_unit(1, Dimension::length)
+    return line.by_length() ? tidy(line.price->value / speaker.units.in_unit(1, Dimension::length))
                             : line.price->value;
+}
+
+double takeoff_cost(const TakeoffLine& line) {
+    return tidy(line.cost);
 }
 
 std::string money(double value) {

@@ -9,7 +9,7 @@ namespace evenhead::model::takeoff {
 namespace {
 
 constexpr double inch = 0.0254;
-constexpr double cent = 0.01;
+constexpr double cents = 100;
 
 /// What a price row may name a line by: "1 x 3/4", a nozzle's id, a gauge.
 std::string sizes_text(const TakeoffLine& line) {
@@ -54,7 +54,7 @@ std::optional<UnitPrice> shipped_price(const TakeoffRules& rules, const TakeoffL
     if (kind_of(line.item).section == TakeoffSection::fittings) value *= rules.family_factor(family);
     // In whole cents of what the case measures by, so that a reader can multiply what he sees.
     const double unit = line.by_length() && units == UnitSystem::us ? 0.3048 : 1;
-    value = std::max(cent, std::round(value * unit / cent) * cent) / unit;
+    value = std::max(1.0, std::round(value * unit * cents)) / cents / unit;
     return UnitPrice{value, PriceSource::invented};
 }
 
