@@ -48,7 +48,7 @@ class TakeoffBook {
     std::string unit_word(const TakeoffLine& line) const {
         return line.by_length() ? std::string(speaker_.units.word(Dimension::length)) : "each";
     }
-    const char* numbers(const TakeoffLine& line) const { return line.by_length() ? "0.0" : "0"; }
+    static const char* numbers(const TakeoffLine& line) { return line.by_length() ? "0.0" : "0"; }
 
     void list() {
         const std::array<std::pair<int, double>, 11> widths{{{number, 5},

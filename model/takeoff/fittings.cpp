@@ -81,10 +81,10 @@ class Fittings {
     bool elbows(const Port& port, double degrees) {
         const PipeRule& rule = *port.facts->rule;
         if (degrees < rule.elbows_from) return false;
-        const long eighths = std::lround(degrees / 45);
-        if (eighths / 2 > 0)
-            put(TakeoffItem::elbow_90, rule.family, {port.facts->size}, static_cast<double>(eighths / 2));
-        if (eighths % 2 > 0) put(TakeoffItem::elbow_45, rule.family, {port.facts->size});
+        const long eighths = std::lround(degrees / 45), square = eighths / 2, slant = eighths % 2;
+        if (square > 0)
+            put(TakeoffItem::elbow_90, rule.family, {port.facts->size}, static_cast<double>(square));
+        if (slant > 0) put(TakeoffItem::elbow_45, rule.family, {port.facts->size});
         return true;
     }
 
@@ -97,7 +97,7 @@ class Fittings {
     TakeoffSize opening(const Port& widest, const Port& port) {
         const std::string &family = widest.facts->rule->family, &own = port.facts->rule->family;
         if (family == own) return port.facts->size;
-        const TakeoffSize open =
+        TakeoffSize open =
             widest.facts->size.metric == port.facts->size.metric ? port.facts->size : widest.facts->size;
         put(TakeoffItem::transition, family + " to " + own, sizes_of({open, port.facts->size}));
         return open;
@@ -156,6 +156,7 @@ class Fittings {
 
     std::vector<TakeoffSize> openings(const Port& widest, const std::vector<Port>& ports) {
         std::vector<TakeoffSize> sizes;
+        sizes.reserve(ports.size());
         for (const Port& port : ports) sizes.push_back(opening(widest, port));
         return sizes;
     }

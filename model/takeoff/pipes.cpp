@@ -73,12 +73,12 @@ class Pipes {
         return parts;
     }
 
-    static double distance(const Vector& one, const Vector& other) {
-        return std::hypot(other[0] - one[0], other[1] - one[1]);
+    static double distance(const Vector& start, const Vector& end) {
+        return std::hypot(end[0] - start[0], end[1] - start[1]);
     }
 
     bool elbow(Index index, const Vector& before, const Vector& here, const Vector& after, bool count) {
-        const double back = distance(here, before), ahead = distance(here, after);
+        const double back = distance(before, here), ahead = distance(here, after);
         if (!(back > 0) || !(ahead > 0)) return false;
         const Vector one{(before[0] - here[0]) / back, (before[1] - here[1]) / back};
         const Vector other{(after[0] - here[0]) / ahead, (after[1] - here[1]) / ahead};

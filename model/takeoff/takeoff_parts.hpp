@@ -53,9 +53,9 @@ struct Subject {
     const Pipe& pipe(Index index) const { return system.pipes[at(index)]; }
     const Point& point(Index index) const { return system.points[at(index)]; }
     /// Where a point lies, if the case says.
-    std::optional<Vector> place(Index point) const;
+    std::optional<Vector> place(Index index) const;
     /// The way of a pipe over the ground: its ends and its bends; empty without coordinates of both ends.
-    std::vector<Vector> way(Index pipe) const;
+    std::vector<Vector> way(Index index) const;
 };
 
 /// The end of a pipe at a point.
