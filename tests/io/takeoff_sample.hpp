@@ -55,4 +55,9 @@ struct Counted {
 
 using Counts = std::map<std::string, double>;
 
+/// A row of pipes.
+inline std::string along(const std::string& way, const std::string& size) {
+    return "  { along = \"" + way + "\", size = \"" + size + "\" },\n";
+}
+
 }  // namespace evenhead::io
