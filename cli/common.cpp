@@ -36,6 +36,15 @@ void add_output_file_option(CLI::App& verb, std::string& file) {
         ->type_name("FILE");
 }
 
+bool names_a_workbook(std::string file) {
+    constexpr std::string_view ending = ".xlsx";
+    if (file.size() < ending.size()) return false;
+    file.erase(0, file.size() - ending.size());
+    for (char& c : file)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    return file == ending;
+}
+
 void add_threads_option(CLI::App& verb, int& threads) {
     verb.add_option("--threads", threads,
                     "how many runs, or cases, to solve at once (default: as many as the machine has cores)")

@@ -53,6 +53,9 @@ void add_output_options(CLI::App& verb, OutputOptions& options,
 /// Adds --output (-o) alone.
 void add_output_file_option(CLI::App& verb, std::string& file);
 
+/// True where the file is to be a workbook by its name.
+bool names_a_workbook(std::string file);
+
 /// Adds --threads.
 void add_threads_option(CLI::App& verb, int& threads);
 
@@ -95,6 +98,7 @@ void add_worksheet(CLI::App& program, Action& action);
 void add_diagnose(CLI::App& program, Action& action);
 void add_report(CLI::App& program, Action& action);
 void add_draw(CLI::App& program, Action& action);
+void add_takeoff(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);
 void add_start(CLI::App& program, Action& action);
 

@@ -160,15 +160,6 @@ Status worksheet(const WorksheetCommand& command) {
     return sheet->margin < 0 ? Status::outside_limits : Status::within_limits;
 }
 
-bool names_a_workbook(std::string file) {
-    constexpr std::string_view ending = ".xlsx";
-    if (file.size() < ending.size()) return false;
-    file.erase(0, file.size() - ending.size());
-    for (char& c : file)
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    return file == ending;
-}
-
 }  // namespace
 
 io::WorkbookSheet workbook_sheet(const solver::RunResult& result, solver::Worksheet worksheet,

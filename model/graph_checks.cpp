@@ -42,7 +42,9 @@ void warn_of_dead_ends(const System& system, const std::vector<int>& pipes, Layo
     for (std::size_t i = 0; i < system.points.size(); ++i) {
         const PointKind kind = system.points[i].kind;
         if (pipes[i] == 1 && kind == PointKind::plain) layout.dead_ends.push_back(static_cast<Index>(i));
-        if (pipes[i] == 0 && kind != PointKind::device && kind != PointKind::valve)
+        // Wires begin at a point of this name: it needs no water.
+        const bool controller = kind == PointKind::plain && system.points[i].id == "controller";
+        if (pipes[i] == 0 && kind != PointKind::device && kind != PointKind::valve && !controller)
             alone.push_back(static_cast<Index>(i));
     }
     // Looking for the id that was meant reads all ids: in a very large system only for the first dead ends.

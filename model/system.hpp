@@ -224,8 +224,9 @@ struct Area {
 };
 
 struct Price {
-    std::string size;                ///< "kind size"
-    Quantity price;                  ///< per m
+    std::string item;                ///< of the take-off: "tee"; empty: pipe
+    std::string size;                ///< "kind size"; of an item what the take-off prints behind it, empty: any
+    Quantity price;                  ///< per m; of an item that is not sold by length, for one
     Place place;
 };
 

@@ -9,6 +9,7 @@
 
 #include "io/units.hpp"
 #include "model/catalogue.hpp"
+#include "model/takeoff/items.hpp"
 
 namespace evenhead::io {
 
@@ -153,7 +154,33 @@ void read_kinds(CaseReader& reader) {
 }
 
 constexpr std::string_view kinds_keys[] = {"id", "size", "bore", "od", "c", "roughness", "rating", "modulus"};
-constexpr std::string_view prices_keys[] = {"size", "price"};
+constexpr std::string_view prices_keys[] = {"item", "size", "price"};
+
+/// What the price is of, and the price: of one, or of a foot or metre. False where the item is not known.
+bool read_priced_item(const Fields& fields, model::Price& price) {
+    Dimension dimension = Dimension::price;
+    if (const Cell* cell = fields.find("item")) {
+        const auto item = cell->kind == Cell::Kind::text ? model::find_item(cell->text) : std::nullopt;
+        if (!item) {
+            std::vector<std::string_view> names;
+            for (const model::TakeoffKind& kind : model::takeoff_kinds()) names.push_back(kind.name);
+            fields.error(*cell, fmt::format("{} is nothing that a take-off counts", shown("item", *cell)),
+                         did_you_mean(model::nearest_name(cell->text, names),
+                                      fmt::format("the items are {}", fmt::join(names, " "))));
+            return false;
+        }
+        if (*item != model::TakeoffItem::pipe) price.item = cell->text;
+        if (!model::kind_of(*item).by_length) dimension = Dimension::none;
+    }
+    if (const auto given = fields.zero_or_more("price", dimension))
+        price.price = *given;
+    else
+        fields.missing("price", dimension == Dimension::none
+                                    ? "give the price of one"
+                                    : fmt::format("give the price of one foot (metric: one metre) of {}",
+                                                  price.item.empty() ? "pipe" : price.item));
+    return true;
+}
 
 void read_prices(CaseReader& reader) {
     std::map<std::string, model::Place> priced;
@@ -161,11 +188,19 @@ void read_prices(CaseReader& reader) {
         const Fields fields(reader, prices_table, row);
         model::Price price;
         price.place = row.place;
-        if (const auto given = fields.zero_or_more("price", Dimension::price))
-            price.price = *given;
-        else
-            fields.missing("price", "give the price of one foot (metric: one metre) of pipe");
+        if (!read_priced_item(fields, price)) return;
         const Cell* cell = fields.find("size");
+        if (!price.item.empty()) {
+            if (cell) price.size = size_text(fields, *cell, "size");
+            const auto [other, first] = priced.try_emplace(price.item + "\n" + price.size, row.place);
+            if (!first)
+                fields.error(row.place,
+                             fmt::format("the price of {} {} is already given on {}", price.item, price.size,
+                                         reader.place_words(other->second, row.place)),
+                             "keep one of the two");
+            reader.system.prices.push_back(std::move(price));
+            return;
+        }
         if (!cell) {
             fields.missing("size", "name what it is the price of, such as size = \"pvc-cl200 1\"");
             return;

@@ -161,9 +161,10 @@ std::string MemoryFile::content() const {
     return all;
 }
 
-Book::Book(const std::string& title) : book_(workbook_new(memory_.path().c_str()), lxw_workbook_free) {
+Book::Book(const std::string& title, std::string subject)
+    : book_(workbook_new(memory_.path().c_str()), lxw_workbook_free) {
     if (book_ == nullptr) unwritten("out of memory");
-    std::string shown = cell_text(title), subject = "Pressure-loss worksheets", author = "Evenhead";
+    std::string shown = cell_text(title), author = "Evenhead";
     lxw_doc_properties properties{};
     properties.title = shown.data();
     properties.subject = subject.data();

@@ -83,7 +83,7 @@ class Sheet;
 
 class Book {
   public:
-    explicit Book(const std::string& title);
+    explicit Book(const std::string& title, std::string subject = "Pressure-loss worksheets");
 
     /// Names that the book needs for itself are to be reserved before those that the case chooses.
     std::string reserve(std::string_view wanted) { return names_.give(wanted); }

@@ -111,6 +111,12 @@ class Workbook:
         if name == "COUNTIF":
             limit = re.fullmatch(r"<(-?[\d.]+)", given[1])
             return sum(isinstance(cell, (int, float)) and cell < float(limit[1]) for cell in given[0])
+        if name == "SUM":
+            return sum(cell for cells in given for cell in cells if isinstance(cell, (int, float)))
+        if name == "SUMIF":
+            return sum(add for cell, add in zip(given[0], given[2], strict=True) if cell == given[1])
+        if name == "ROUNDUP":
+            return math.copysign(math.ceil(abs(given[0]) * 10 ** given[1]), given[0]) / 10 ** given[1]
         return {"ABS": abs, "LN": math.log, "LOG10": math.log10, "PI": lambda: math.pi, "OR": lambda *all: any(all),
                 "ROUND": lambda number, digits: math.copysign(math.floor(abs(number) * 10 ** digits + 0.5), number) / 10 ** digits,
                 "SIGN": lambda number: (number > 0) - (number < 0)}[name](*given)

@@ -1,0 +1,184 @@
+// Wire: one to every valve and one that is common to all, in the trench of the mainline.
+//
+// Each valve's wire follows the mainline's shortest way from the controller. The common wire goes along all
+// of these ways at once, each stretch of pipe once. At either end a wire has some slack.
+#include <algorithm>
+#include <cmath>
+
+#include <boost/graph/adjacency_list.hpp>
+#include <boost/graph/dijkstra_shortest_paths.hpp>
+
+#include "model/takeoff/takeoff_parts.hpp"
+
+namespace evenhead::model::takeoff {
+namespace {
+
+constexpr const char* controller_id = "controller";
+
+class Wire {
+  public:
+    Wire(const Subject& subject, const TakeoffOptions& options, Lines& lines, Takeoff& result)
+        : subject_(subject),
+          system_(subject.system),
+          options_(options),
+          lines_(lines),
+          result_(result),
+          on_mainline_(system_.points.size(), 0) {
+        for (std::size_t i = 0; i < system_.pipes.size(); ++i)
+            if (subject.layout.pipe_on_mainline[i] != 0)
+                for (const Index end : {system_.pipes[i].from, system_.pipes[i].to})
+                    on_mainline_[at(end)] = 1;
+    }
+
+    void count() {
+        for (const Valve& valve : system_.valves) targets_.push_back(valve.point);
+        for (const Device& device : system_.devices) {
+            if (device.type == DeviceType::master) targets_.push_back(device.point);
+            if (device.type == DeviceType::flow_sensor) sensors_.push_back(device.point);
+        }
+        if (targets_.empty() && sensors_.empty()) return;
+        find_controller();
+        find_ways();
+        for (const Index target : targets_) {
+            if (!reached(target)) result_.unrouted.push_back(target);
+            longest_ = std::max(longest_, way_to(target));
+        }
+        const std::string gauge = gauge_for(longest_);
+        for (const Index target : targets_) {
+            add({TakeoffItem::valve_wire, "", {}, gauge}, {false, target, way_to(target) + 2 * slack()});
+            if (subject_.rules.connectors > 0)
+                lines_.add({TakeoffItem::wire_connector, "", {}, ""},
+                           {false, target, static_cast<double>(subject_.rules.connectors)});
+        }
+        for (const Index sensor : sensors_)
+            add({TakeoffItem::sensor_cable, "", {}, ""}, {false, sensor, way_to(sensor) + 2 * slack()});
+        common(gauge);
+    }
+
+  private:
+    double slack() const { return subject_.rules.wire_slack.in(system_.units); }
+
+    void add(const Lines::Thing& thing, const TakeoffElement& element) {
+        TakeoffLine& line = lines_.add(thing, element);
+        line.waste = subject_.rules.wire_waste;
+        line.piece = subject_.rules.wire_spool.in(system_.units);
+        line.coil = true;
+    }
+
+    std::string gauge_for(double length) const {
+        const bool us = system_.units == UnitSystem::us;
+        for (const WireRule& rule : subject_.rules.wires)
+            if (length <= rule.reach.in(system_.units)) return us ? rule.us : rule.metric;
+        return us ? subject_.rules.wires.back().us : subject_.rules.wires.back().metric;
+    }
+
+    void find_controller() {
+        TakeoffController& controller = result_.controller;
+        using How = TakeoffController::How;
+        if (options_.controller != none || options_.controller_place) {
+            controller.how = How::asked;
+            controller.point = options_.controller;
+            controller.place = options_.controller_place;
+        } else {
+            const auto own = std::find_if(system_.points.begin(), system_.points.end(),
+                                          [](const Point& point) { return point.id == controller_id; });
+            if (own != system_.points.end()) {
+                controller.how = How::in_case;
+                controller.point = static_cast<Index>(own - system_.points.begin());
+            } else if (!system_.supplies.empty()) {
+                controller.how = How::supply;
+                controller.point = system_.supplies.front().point;
+            }
+        }
+        if (controller.point != none && !controller.place)
+            controller.place = subject_.place(controller.point);
+        if (controller.point != none && on_mainline_[at(controller.point)] != 0)
+            controller.joins = controller.point;
+        else
+            join_nearest();
+    }
+
+    /// A controller beside the mainline: its wires come straight to the nearest point of it.
+    void join_nearest() {
+        TakeoffController& controller = result_.controller;
+        if (!controller.place) return;
+        double least = std::numeric_limits<double>::infinity();
+        for (std::size_t i = 0; i < system_.points.size(); ++i) {
+            const auto place = on_mainline_[i] != 0 ? subject_.place(static_cast<Index>(i)) : std::nullopt;
+            if (!place) continue;
+            const double distance =
+                std::hypot((*place)[0] - (*controller.place)[0], (*place)[1] - (*controller.place)[1]);
+            if (!(distance < least)) continue;
+            least = controller.lead = distance;
+            controller.joins = static_cast<Index>(i);
+        }
+    }
+
+    void find_ways() {
+        using Length = boost::property<boost::edge_weight_t, double>;
+        using Graph =
+            boost::adjacency_list<boost::vecS, boost::vecS, boost::undirectedS, boost::no_property, Length>;
+        before_.assign(system_.points.size(), none);
+        length_.assign(system_.points.size(), std::numeric_limits<double>::infinity());
+        if (result_.controller.joins == none) return;
+        Graph graph(system_.points.size());
+        for (std::size_t i = 0; i < system_.pipes.size(); ++i) {
+            const Pipe& pipe = system_.pipes[i];
+            if (subject_.layout.pipe_on_mainline[i] != 0)
+                boost::add_edge(at(pipe.from), at(pipe.to), pipe.length.known() ? pipe.length.value : 0.0,
+                                graph);
+        }
+        std::vector<std::size_t> before(system_.points.size());
+        boost::dijkstra_shortest_paths(graph, at(result_.controller.joins),
+                                       boost::predecessor_map(before.data())
+                                           .distance_map(length_.data())
+                                           .distance_inf(std::numeric_limits<double>::infinity()));
+        for (std::size_t i = 0; i < before.size(); ++i)
+            if (before[i] != i) before_[i] = static_cast<Index>(before[i]);
+    }
+
+    bool reached(Index point) const { return std::isfinite(length_[at(point)]); }
+    double way_to(Index point) const {
+        return reached(point) ? result_.controller.lead + length_[at(point)] : 0;
+    }
+
+    /// Where no way leads, the wire is not counted but for its slack.
+    void common(const std::string& gauge) {
+        if (targets_.empty()) return;
+        std::vector<char> passed(system_.points.size(), 0);
+        const Lines::Thing thing{TakeoffItem::common_wire, "", {}, gauge};
+        bool first = true, lead = true;
+        for (const Index target : targets_) {
+            double fresh = first ? 2 * slack() : slack();
+            first = false;
+            if (lead && reached(target)) {
+                fresh += result_.controller.lead;
+                lead = false;
+            }
+            for (Index point = target; point != none && passed[at(point)] == 0; point = before_[at(point)]) {
+                passed[at(point)] = 1;
+                if (before_[at(point)] != none) fresh += length_[at(point)] - length_[at(before_[at(point)])];
+            }
+            add(thing, {false, target, fresh});
+        }
+    }
+
+    const Subject& subject_;
+    const System& system_;
+    const TakeoffOptions& options_;
+    Lines& lines_;
+    Takeoff& result_;
+    std::vector<char> on_mainline_;  ///< by point
+    std::vector<Index> targets_, sensors_;
+    std::vector<double> length_;  ///< m of the shortest way, by point; infinity: none
+    std::vector<Index> before_;   ///< on that way
+    double longest_ = 0;
+};
+
+}  // namespace
+
+void count_wire(const Subject& subject, const TakeoffOptions& options, Lines& lines, Takeoff& result) {
+    Wire(subject, options, lines, result).count();
+}
+
+}  // namespace evenhead::model::takeoff
