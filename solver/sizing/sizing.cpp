@@ -164,7 +164,7 @@ class ComponentSizing {
         const TreeSearchResult proven = search_tree(basis_, *zone_, options);
         result_.evaluations += proven.balances;
         take(proven.best);
-        result_.bound = std::max(result_.bound, std::min(proven.bound, infinity));
+        result_.bound = std::max(result_.bound, proven.bound);
         result_.proven = proven.proven;
         result_.stopped |= !proven.proven && patience_.stopped();
     }
@@ -211,6 +211,8 @@ Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
         patience.next_component(sized.found ? sized.cost : 0, sized.bound);
     }
     whole.cost = problem.cost(whole.design);
+    // Sums of the same numbers in another order.
+    if (whole.found) whole.bound = whole.proven ? whole.cost : std::min(whole.bound, whole.cost);
     // Rules of the whole system may see what no zone sees.
     if (whole.found && !passes_rules(problem, whole.design)) {
         whole.found = false;
