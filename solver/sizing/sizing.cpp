@@ -10,6 +10,7 @@
 #include "solver/sizing/answers.hpp"
 #include "solver/sizing/components.hpp"
 #include "solver/sizing/enumeration.hpp"
+#include "solver/sizing/loop_bound.hpp"
 #include "solver/sizing/search.hpp"
 #include "solver/sizing/tree_search.hpp"
 
@@ -78,6 +79,13 @@ long usual_evaluations(const TrialBasis& basis) {
     return static_cast<long>(std::clamp(1.2e8 / rows, 2e4, 2e6));
 }
 
+/// Linear programmes that take about as long as the search.
+long usual_boxes(const TrialBasis& basis) {
+    const double rows = static_cast<double>(basis.problem.system.pipes.size() + 10) *
+                        static_cast<double>(basis.pairs.size());
+    return static_cast<long>(std::clamp(1e6 / rows, 20.0, 30000.0));
+}
+
 class ComponentSizing {
   public:
     ComponentSizing(const SizingProblem& problem, const SizingOptions& options, Patience& patience)
@@ -93,6 +101,7 @@ class ComponentSizing {
             zone_ = problem_.ordered ? hardest_tree() : std::nullopt;
             search();
             if (zone_ && !result_.stopped) prove_tree();
+            if (!zone_ && !result_.stopped && problem_.ordered) bound_by_flows();
         }
         return std::move(result_);
     }
@@ -167,6 +176,18 @@ class ComponentSizing {
         result_.bound = std::max(result_.bound, proven.bound);
         result_.proven = proven.proven;
         result_.stopped |= !proven.proven && patience_.stopped();
+    }
+
+    void bound_by_flows() {
+        LoopBoundOptions options;
+        options.known = result_.found ? result_.cost : infinity;
+        options.threads = threads();
+        options.most_boxes = usual_boxes(basis_);
+        options.keep_going = [&](double bound) { return patience_.go_on(options.known, bound); };
+        const LoopBound bound = bound_loops(basis_, options);
+        result_.bound = std::max(result_.bound, bound.cost);
+        result_.proven = !result_.found && bound.proven;
+        result_.stopped |= patience_.stopped();
     }
 
     void search() {
