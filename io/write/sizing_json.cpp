@@ -55,7 +55,7 @@ class SizingJson {
         json_.text("cost_basis", words[static_cast<int>(problem_.basis)]);
         json_.key("cost");
         sizing_.found ? json_.number(sizing_.cost) : json_.null();
-        json_.number("bound", sizing_.bound);
+        json_.number("bound", sizing_.bound);  // null: no sizes keep the limits
         json_.key("gap");
         sizing_.found ? json_.number(sizing_.gap()) : json_.null();
         json_.key("proven").boolean(sizing_.proven);

@@ -100,7 +100,8 @@ SizingProblem with_moved(const SizingProblem& problem, const Move& move) {
 
 LimitPrice price(const SizingProblem& moved, const Sizing& sized, const SizingOptions& options) {
     SizingOptions again = options;
-    again.limit_prices = false;
+    again.limit_prices = again.bounds = false;
+    again.from = sized.design;
     if (again.progress)
         again.progress = [&options](const SizingProgress&) { return options.progress({0, 0}); };
     const Sizing other = size_pipes(moved, again);

@@ -26,14 +26,14 @@ constexpr int starts = 8;
 class Start {
   public:
     Start(const TrialBasis& basis, unsigned seed, long balances, const KeepGoing& keep_going,
-          std::atomic<bool>& stopped)
+          std::atomic<bool>& stopped, const Design& from)
         : basis_(basis),
           problem_(basis.problem),
           random_(seed),
           balances_(balances),
           keep_going_(keep_going),
           stopped_(stopped),
-          trial_(basis, largest()),
+          trial_(basis, from.empty() ? largest() : from),
           excess_of_(basis.pairs.size(), 0) {}
 
     SearchResult run() {
@@ -352,7 +352,7 @@ SearchResult search_designs(const TrialBasis& basis, const SearchOptions& option
     };
     in_parallel(static_cast<std::size_t>(std::max(1, options.threads)), starts, [&](std::size_t, std::size_t i) {
         results[i] = Start(basis, options.seed * 1000003U + static_cast<unsigned>(i), options.balances / starts,
-                           keep_going, stopped)
+                           keep_going, stopped, i % 2 == 0 ? options.from : Design())
                          .run();
     });
     SearchResult best_of;

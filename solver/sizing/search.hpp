@@ -22,6 +22,7 @@ struct SearchOptions {
     unsigned seed = 1;
     long balances = 0;  ///< work: runs balanced, of all starts together
     int threads = 1;
+    Design from;           ///< a design to begin from in every other start; empty: the largest choices
     KeepGoing keep_going;  ///< may be empty; called from any thread
 };
 

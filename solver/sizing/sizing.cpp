@@ -76,7 +76,7 @@ Design cheapest_choices(const SizingProblem& problem) {
 /// As much work as takes the better part of a minute on two cores, by the size of the network.
 long usual_evaluations(const TrialBasis& basis) {
     const double rows = static_cast<double>(basis.problem.system.pipes.size() + 20);
-    return static_cast<long>(std::clamp(1.2e8 / rows, 2e4, 2e6));
+    return static_cast<long>(std::clamp(6e9 / (rows * rows), 2e4, 2e6));
 }
 
 /// Linear programmes that take about as long as the search.
@@ -101,7 +101,7 @@ class ComponentSizing {
             zone_ = problem_.ordered ? hardest_tree() : std::nullopt;
             search();
             if (zone_ && !result_.stopped) prove_tree();
-            if (!zone_ && !result_.stopped && problem_.ordered) bound_by_flows();
+            if (!zone_ && !result_.stopped && problem_.ordered && options_.bounds) bound_by_flows();
         }
         return std::move(result_);
     }
@@ -196,7 +196,9 @@ class ComponentSizing {
         search.threads = threads();
         search.balances = options_.evaluations > 0 ? options_.evaluations
                           : zone_                  ? std::min(usual_evaluations(basis_), 60000L)
-                                                   : usual_evaluations(basis_);
+                          : options_.from.empty()  ? usual_evaluations(basis_)
+                                                   : usual_evaluations(basis_) / 5;
+        search.from = options_.from;
         search.keep_going = [&](double best) { return patience_.go_on(best, result_.bound); };
         const SearchResult found = search_designs(basis_, search);
         result_.evaluations += found.balances;
@@ -221,7 +223,12 @@ Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
     whole.design.assign(problem.open.size(), 0);
     whole.found = whole.proven = true;
     for (const SizingComponent& part : split_problem(problem)) {
-        const Sizing sized = ComponentSizing(part.problem, options, patience).size();
+        SizingOptions own = options;
+        if (!options.from.empty()) {
+            own.from.clear();
+            for (const std::size_t o : part.open) own.from.push_back(options.from[o]);
+        }
+        const Sizing sized = ComponentSizing(part.problem, own, patience).size();
         for (std::size_t o = 0; o < part.open.size(); ++o) whole.design[part.open[o]] = sized.design[o];
         whole.found &= sized.found;
         whole.proven &= sized.proven;

@@ -22,6 +22,8 @@ struct SizingOptions {
     double time = 0;       ///< s; 0: as long as it takes
     int threads = 0;       ///< 0: as many as the machine has
     bool limit_prices = true;  ///< also find what moved limits would save
+    bool bounds = true;        ///< else looped parts are searched only, not bounded from below
+    Design from;               ///< a design that the search may begin from; empty: none
     /// Called now and then, from any thread but never from two at once; false stops the work early.
     std::function<bool(const SizingProgress&)> progress;
 };
@@ -63,7 +65,7 @@ struct Sizing {
     long evaluations = 0;  ///< runs balanced
 
     bool bounded() const { return bound > smallest * (1 + 1e-12); }
-    double gap() const { return cost > 0 ? (cost - bound) / cost : 0; }
+    double gap() const { return cost > bound ? (cost - bound) / cost : 0; }
 };
 
 /// Sizes the open pipes of the problem. Throws nothing of its own.

@@ -200,13 +200,22 @@ class TreeFinder {
             const Network network = build_network(cut, layout);
             const RunResult result = balance_run(cut, network, model::none, valves);
             if (result.failure || !result.closure.solved) return false;
-            const bool full = result.head_flow[drawn] > flow * (1 - 1e-9);
+            const bool full = result.head_flow[drawn] > flow * (1 - 1e-9) && !too_fast(cut, layout, result);
             zone_.supply_flow.push_back(flow);
             zone_.supply_height.push_back(
                 full ? z + result.head_pressure[drawn] * network.metres_per_pascal : -infinity);
             if (!full) break;
         }
         return true;
+    }
+    /// What feeds the tree from one supply, without rings, passes all that the tree draws: where that is too
+    /// fast for a fixed pipe, more is too.
+    bool too_fast(const model::System& cut, const model::Layout& layout, const RunResult& result) const {
+        const RuleLimit& velocity = basis_.situations[at(pair_.situation)].rules[RuleId::velocity];
+        if (velocity.off || cut.supplies.size() != 1) return false;
+        for (std::size_t pipe = 0; pipe + 1 < cut.pipes.size(); ++pipe)
+            if (!layout.pipe_in_loop[pipe] && result.pipe_velocity[pipe] > velocity.value * (1 + 2e-7)) return true;
+        return false;
     }
     int element_to(int child) const {
         const int place = structure_.place_of[at(zone_.nodes[at(child)].node)];

@@ -27,7 +27,7 @@ class RefusalsTest : public ProgramTest {
 
 TEST_F(RefusalsTest, OptionsAndNames) {
     for (const Refusal& refusal : {
-             Refusal{"evenhead", "a verb is missing: check, worksheet, diagnose, draw, report, kinds or start"},
+             Refusal{"evenhead", "a verb is missing: check, worksheet, diagnose, size, draw, report, kinds or start"},
              {"evenhead chek case.toml", "\"chek\" is not known here; the nearest is check"},
              {"evenhead check", "CASE is required\nSee: evenhead check --help"},
              {"evenhead check case.toml case.toml -o out", "case.toml is named twice; once will do"},
@@ -50,6 +50,13 @@ TEST_F(RefusalsTest, OptionsAndNames) {
              {"evenhead worksheet case.toml --run north -o out", "this case has no such run"},
              {"evenhead worksheet case.toml L44 -o out", "the nearest is L4"},
              {"evenhead worksheet case.toml zzzzzz -o out", "there is no head zzzzzz in this case"},
+             {"evenhead size case.toml -o out",
+              "case.toml leaves no size open: write size = \"kind ?\" where one is to be chosen, or size every"},
+             {"evenhead size case.toml --all -o case.toml",
+              "--output case.toml is a file of the case itself; name another"},
+             {"evenhead size case.toml --all --format csv -o out", "--format: csv not in {text,json}"},
+             {"evenhead size case.toml --all --time 0 -o out", "--time"},
+             {"evenhead size case.toml --all --evaluations 0 -o out", "--evaluations"},
              {"evenhead kinds pvc-cl20 -o out",
               "there is no pipe kind \"pvc-cl20\"; the nearest is \"pvc-cl200\"; "},
              {"evenhead kinds bamboo -o out",
