@@ -34,7 +34,13 @@ class Start {
           keep_going_(keep_going),
           stopped_(stopped),
           trial_(basis, from.empty() ? largest() : from),
-          excess_of_(basis.pairs.size(), 0) {}
+          excess_of_(basis.pairs.size(), 0) {
+        for (const OpenPipe& open : problem_.open) {
+            double least = infinity;
+            for (const SizingChoice& choice : open.choices) least = std::min(least, choice.cost);
+            least_possible_ += least * (1 + 1e-13);
+        }
+    }
 
     SearchResult run() {
         judge_all();
@@ -78,7 +84,7 @@ class Start {
     }
 
     bool out_of_work() {
-        if (trial_.balances() >= balances_ || stopped_) return true;
+        if (trial_.balances() >= balances_ || stopped_ || result_.best.cost <= least_possible_) return true;
         if (keep_going_ && trial_.balances() >= next_word_) {
             next_word_ = trial_.balances() + 200;
             if (!keep_going_(result_.best.cost)) stopped_ = true;
@@ -211,6 +217,7 @@ class Start {
         std::uniform_real_distribution<double> chance(0, 1);
         double temperature = hot;
         int again = 0;
+        long idle = 0;
         while (!out_of_work()) {
             const double progress = static_cast<double>(trial_.balances() - first) / static_cast<double>(work);
             if (progress >= 1) break;
@@ -224,7 +231,10 @@ class Start {
             again = 0;
             Design design = trial_.design();
             changed_.clear();
-            if (!change_telescoping(problem_, design, o, to, changed_)) continue;
+            if (!change_telescoping(problem_, design, o, to, changed_)) {
+                if (++idle > 100'000) break;
+                continue;
+            }
             // A second pipe the other way keeps the flow of water about the same.
             if (chance(random_) < 0.3) {
                 const std::size_t p = free[std::uniform_int_distribution<std::size_t>(0, free.size() - 1)(random_)];
@@ -242,7 +252,11 @@ class Start {
             // Drawn first: what is surely refused need not be balanced to the end.
             const double allowed = f - temperature * std::log(std::max(chance(random_), 1e-300));
             const double most = (allowed - new_cost / scale) / weight;
-            if (most < 0) continue;
+            if (most < 0) {
+                if (++idle > 100'000) break;  // nothing is to be had any more
+                continue;
+            }
+            idle = 0;
             if (move(design, changed_, most)) {
                 note();
             } else {
@@ -301,7 +315,7 @@ class Start {
     std::atomic<bool>& stopped_;
     Trial trial_;
     std::vector<double> excess_of_;  // by pair
-    double total_ = 0, cost_ = 0;
+    double total_ = 0, cost_ = 0, least_possible_ = 0;
     SearchResult result_;
     std::set<Design> refused_;
     Before before_;

@@ -100,6 +100,10 @@ class ComponentSizing {
         } else {
             zone_ = problem_.ordered ? hardest_tree() : std::nullopt;
             search();
+            if (result_.found && result_.cost <= result_.smallest * (1 + 1e-12)) {
+                result_.proven = true;  // every pipe at its cheapest
+                return std::move(result_);
+            }
             if (zone_ && !result_.stopped) prove_tree();
             if (!zone_ && !result_.stopped && problem_.ordered && options_.bounds) bound_by_flows();
         }

@@ -12,7 +12,7 @@ std::string open_zone(const std::string& more = "") {
 ground = 0
 supplies = [ { id = "street", static = 55, flow = 15, residual = 45 } ]
 valves = [ { id = "lawn", cv = 11.5 } ]
-nozzles = [ { id = "half", pressure = 30, flow = 1.9, min = 28, design = 35, max = 60 } ]
+nozzles = [ { id = "half", pressure = 30, flow = 1.9, min = 40, design = 45, max = 60 } ]
 prices = [
   { size = "pvc-cl200 3/4", price = 0.30 },
   { size = "pvc-cl200 1", price = 0.42 },
@@ -60,12 +60,12 @@ TEST_F(SizeTest, SaysWhatNoSizesCanMeetAndWritesNothing) {
 TEST_F(SizeTest, KeepsLimitsUnderConditionsToo) {
     write("case.toml", open_zone());
     const auto as_given = nlohmann::json::parse(evenhead("size case.toml --format json --no-limit-prices").output);
-    write("case.toml", open_zone() + "conditions = [ { id = \"low\", supply = \"-6 psi\" } ]\n");
+    write("case.toml", open_zone() + "conditions = [ { id = \"low\", supply = \"-9 psi\" } ]\n");
     const auto low = nlohmann::json::parse(evenhead("size case.toml --format json --no-limit-prices").output);
     EXPECT_GT(low["cost"].get<double>(), as_given["cost"].get<double>());
     // The same by hand: the supply itself lower.
     std::string lower = open_zone();
-    lower.replace(lower.find("static = 55, flow = 15, residual = 45"), 37, "static = 49, flow = 15, residual = 39");
+    lower.replace(lower.find("static = 55, flow = 15, residual = 45"), 37, "static = 46, flow = 15, residual = 36");
     write("case.toml", lower);
     EXPECT_EQ(nlohmann::json::parse(evenhead("size case.toml --format json --no-limit-prices").output)["cost"],
               low["cost"]);
