@@ -3,7 +3,7 @@
 
 # To build the program.
 build_packages="g++ cmake ninja-build ccache dpkg-dev file libeigen3-dev libboost-graph-dev libcli11-dev
-    libtomlplusplus-dev nlohmann-json3-dev libfmt-dev libhwy-dev libxlsxwriter-dev libzip-dev"
+    libtomlplusplus-dev nlohmann-json3-dev libfmt-dev libhwy-dev libxlsxwriter-dev libzip-dev coinor-libclp-dev"
 # To test it: the test runner, and the general-purpose libraries that the answers are checked against;
 # a browser that looks at reports.
 test_packages="libgtest-dev libbenchmark-dev python3 python3-numpy python3-scipy python3-fluids python3-iapws

@@ -54,4 +54,13 @@ void ProgressLine::show(std::size_t done) {
     put(fmt::format("{}{} of {} {}", clear_line, done, total_, noun_));
 }
 
+void ProgressLine::show(const std::string& words) {
+    if (!possible_) return;
+    const auto now = std::chrono::steady_clock::now();
+    if (now - shown_at_ < least_time) return;
+    shown_at_ = now;
+    on_screen = true;
+    put(std::string(clear_line) + words);
+}
+
 }  // namespace evenhead::cli

@@ -28,6 +28,8 @@ class ProgressLine {
         total_ = total;
         show(done);
     }
+    /// The same in words of one's own.
+    void show(const std::string& words);
     /// Before anything else is written to the terminal.
     static void erase() { erase_progress(); }
 

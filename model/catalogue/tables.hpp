@@ -11,5 +11,6 @@ extern const std::string_view temperature_factors;
 extern const std::string_view generic_losses;
 extern const std::string_view faults;
 extern const std::string_view takeoff;
+extern const std::string_view prices;
 
 }  // namespace evenhead::model::tables

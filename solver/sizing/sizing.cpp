@@ -1,0 +1,259 @@
+#include "solver/sizing/sizing.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <mutex>
+
+#include "model/position.hpp"
+#include "solver/runs/runs.hpp"
+#include "solver/sizing/answers.hpp"
+#include "solver/sizing/components.hpp"
+#include "solver/sizing/enumeration.hpp"
+#include "solver/sizing/loop_bound.hpp"
+#include "solver/sizing/search.hpp"
+#include "solver/sizing/tree_search.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+/// Whoever asked, and the clock.
+class Patience {
+  public:
+    explicit Patience(const SizingOptions& options)
+        : options_(options), begun_(Clock::now()), best_(infinity) {}
+
+    /// `best` and `bound` of the component at work; the others stand in `rest_*`.
+    bool go_on(double best, double bound) {
+        const std::lock_guard lock(mutex_);
+        if (stopped_) return false;
+        if (best < best_) best_ = best;
+        if (bound > bound_) bound_ = bound;
+        const std::chrono::duration<double> gone = Clock::now() - begun_;
+        if (options_.time > 0 && gone.count() > options_.time) stopped_ = true;
+        if (options_.progress && !options_.progress({rest_best_ + best_, rest_bound_ + bound_})) stopped_ = true;
+        return !stopped_;
+    }
+    void next_component(double found, double bound) {
+        rest_best_ += found;
+        rest_bound_ += bound;
+        best_ = infinity;
+        bound_ = 0;
+    }
+    bool stopped() const { return stopped_; }
+
+  private:
+    const SizingOptions& options_;
+    Clock::time_point begun_;
+    std::mutex mutex_;
+    double best_, bound_ = 0, rest_best_ = 0, rest_bound_ = 0;
+    bool stopped_ = false;
+};
+
+double smallest_cost(const SizingProblem& problem) {
+    double sum = 0;
+    for (const OpenPipe& open : problem.open) {
+        double least = infinity;
+        for (const SizingChoice& choice : open.choices) least = std::min(least, choice.cost);
+        sum += least;
+    }
+    return sum;
+}
+
+Design cheapest_choices(const SizingProblem& problem) {
+    Design design;
+    for (const OpenPipe& open : problem.open) {
+        int best = 0;
+        for (std::size_t c = 1; c < open.choices.size(); ++c)
+            if (open.choices[c].cost < open.choices[at(best)].cost) best = static_cast<int>(c);
+        design.push_back(best);
+    }
+    return design;
+}
+
+/// As much work as takes the better part of a minute on two cores, by the size of the network.
+long usual_evaluations(const TrialBasis& basis) {
+    const double rows = static_cast<double>(basis.problem.system.pipes.size() + 20);
+    return static_cast<long>(std::clamp(6e9 / (rows * rows), 2e4, 2e6));
+}
+
+/// Linear programmes that take about as long as the search.
+long usual_boxes(const TrialBasis& basis) {
+    const double rows = static_cast<double>(basis.problem.system.pipes.size() + 10) *
+                        static_cast<double>(basis.pairs.size());
+    return static_cast<long>(std::clamp(1e6 / rows, 20.0, 30000.0));
+}
+
+class ComponentSizing {
+  public:
+    ComponentSizing(const SizingProblem& problem, const SizingOptions& options, Patience& patience)
+        : problem_(problem), options_(options), patience_(patience), basis_(problem) {}
+
+    Sizing size() {
+        result_.smallest = result_.bound = smallest_cost(problem_);
+        if (problem_.runs.empty()) return size_dry();
+        const auto pairs = static_cast<double>(basis_.pairs.size());
+        if (problem_.designs() * pairs <= most_enumerated) {
+            enumerate();
+        } else {
+            zone_ = problem_.ordered ? hardest_tree() : std::nullopt;
+            search();
+            if (result_.found && result_.cost <= result_.smallest * (1 + 1e-12)) {
+                result_.proven = true;  // every pipe at its cheapest
+                return std::move(result_);
+            }
+            if (zone_ && !result_.stopped) prove_tree();
+            if (!zone_ && !result_.stopped && problem_.ordered && options_.bounds) bound_by_flows();
+        }
+        return std::move(result_);
+    }
+
+  private:
+    int threads() const { return options_.threads > 0 ? options_.threads : default_threads(); }
+
+    /// No water, no limit: the cheapest.
+    Sizing size_dry() {
+        result_.design = cheapest_choices(problem_);
+        result_.found = result_.proven = problem_.may_grow || problem_.telescopes(result_.design);
+        result_.cost = problem_.cost(result_.design);
+        return std::move(result_);
+    }
+
+    void take(const Found& found) {
+        if (!(found.cost < infinity)) return;
+        result_.design = found.design;
+        result_.cost = found.cost;
+        result_.found = true;
+    }
+
+    void enumerate() {
+        const Enumerated all = enumerate_designs(basis_, infinity, threads(), [&](double best) {
+            return patience_.go_on(best, result_.bound);
+        });
+        result_.evaluations += all.balances;
+        result_.bound = std::max(result_.bound, std::min(all.bound, all.best.cost));
+        take(all.best);
+        result_.proven = all.done;
+        result_.stopped = !all.done;
+        if (result_.found) return;
+        result_.design = all.least_excess;
+        if (!all.done) search();
+    }
+
+    /// The tree that holds every open pipe, of the pair whose first bound is the highest.
+    std::optional<TreeZone> hardest_tree() {
+        std::optional<TreeZone> hardest;
+        double highest = -1;
+        for (std::size_t pair = 0; pair < basis_.pairs.size() && pair < 12; ++pair) {
+            std::optional<TreeZone> zone = find_tree(basis_, static_cast<int>(pair));
+            if (!zone || !holds_all(*zone)) continue;
+            TreeSearchOptions once;
+            once.most_boxes = 4;
+            const TreeSearchResult bound = search_tree(basis_, *zone, once);
+            result_.evaluations += bound.balances;
+            if (!(bound.bound > highest)) continue;
+            highest = bound.bound;
+            hardest = std::move(zone);
+        }
+        return hardest;
+    }
+    bool holds_all(const TreeZone& zone) const {
+        std::vector<char> held(problem_.open.size(), 0);
+        for (const TreeNode& node : zone.nodes)
+            if (node.open >= 0) held[at(node.open)] = 1;
+        for (std::size_t o = 0; o < held.size(); ++o)
+            if (!held[o] && !problem_.system.pipes[at(problem_.open[o].pipe)].closed) return false;
+        return true;
+    }
+
+    void prove_tree() {
+        TreeSearchOptions options;
+        options.known = result_.found ? result_.cost : infinity;
+        options.known_design = result_.design;
+        options.threads = threads();
+        options.keep_going = [&](double best, double bound) { return patience_.go_on(best, bound); };
+        const TreeSearchResult proven = search_tree(basis_, *zone_, options);
+        result_.evaluations += proven.balances;
+        take(proven.best);
+        result_.bound = std::max(result_.bound, proven.bound);
+        result_.proven = proven.proven;
+        result_.stopped |= !proven.proven && patience_.stopped();
+    }
+
+    void bound_by_flows() {
+        LoopBoundOptions options;
+        options.known = result_.found ? result_.cost : infinity;
+        options.threads = threads();
+        options.most_boxes = usual_boxes(basis_);
+        options.keep_going = [&](double bound) { return patience_.go_on(options.known, bound); };
+        const LoopBound bound = bound_loops(basis_, options);
+        result_.bound = std::max(result_.bound, bound.cost);
+        result_.proven = !result_.found && bound.proven;
+        result_.stopped |= patience_.stopped();
+    }
+
+    void search() {
+        SearchOptions search;
+        search.seed = options_.seed;
+        search.threads = threads();
+        search.balances = options_.evaluations > 0 ? options_.evaluations
+                          : zone_                  ? std::min(usual_evaluations(basis_), 60000L)
+                          : options_.from.empty()  ? usual_evaluations(basis_)
+                                                   : usual_evaluations(basis_) / 5;
+        search.from = options_.from;
+        search.keep_going = [&](double best) { return patience_.go_on(best, result_.bound); };
+        const SearchResult found = search_designs(basis_, search);
+        result_.evaluations += found.balances;
+        result_.stopped |= found.stopped;
+        take(found.best);
+        if (!result_.found) result_.design = found.least_excess;
+    }
+
+    const SizingProblem& problem_;
+    const SizingOptions& options_;
+    Patience& patience_;
+    TrialBasis basis_;
+    std::optional<TreeZone> zone_;
+    Sizing result_;
+};
+
+}  // namespace
+
+Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
+    Patience patience(options);
+    Sizing whole;
+    whole.design.assign(problem.open.size(), 0);
+    whole.found = whole.proven = true;
+    for (const SizingComponent& part : split_problem(problem)) {
+        SizingOptions own = options;
+        if (!options.from.empty()) {
+            own.from.clear();
+            for (const std::size_t o : part.open) own.from.push_back(options.from[o]);
+        }
+        const Sizing sized = ComponentSizing(part.problem, own, patience).size();
+        for (std::size_t o = 0; o < part.open.size(); ++o) whole.design[part.open[o]] = sized.design[o];
+        whole.found &= sized.found;
+        whole.proven &= sized.proven;
+        whole.stopped |= sized.stopped;
+        whole.smallest += sized.smallest;
+        whole.bound += sized.bound;
+        whole.evaluations += sized.evaluations;
+        patience.next_component(sized.found ? sized.cost : 0, sized.bound);
+    }
+    whole.cost = problem.cost(whole.design);
+    // Sums of the same numbers in another order.
+    if (whole.found) whole.bound = whole.proven ? whole.cost : std::min(whole.bound, whole.cost);
+    // Rules of the whole system may see what no zone sees.
+    if (whole.found && !passes_rules(problem, whole.design)) {
+        whole.found = false;
+        whole.proven = false;
+    }
+    if (whole.found) whole.binding = find_binding(problem, whole.design);
+    if (whole.found && options.limit_prices && !patience.stopped())
+        whole.limit_prices = find_limit_prices(problem, whole, options);
+    return whole;
+}
+
+}  // namespace evenhead::solver
