@@ -1,5 +1,6 @@
 // `evenhead report CASE -o report.html`: one page for people, to open in a browser or to print.
 #include <memory>
+#include <optional>
 
 #include "cli/lower_supply.hpp"
 #include "cli/verb.hpp"
@@ -12,6 +13,7 @@ namespace {
 struct ReportCommand {
     std::string path, run, output;
     int threads = 0;
+    bool review = false;
 };
 
 Status report(const ReportCommand& command) {
@@ -24,7 +26,13 @@ Status report(const ReportCommand& command) {
 
     io::Output output(command.output);
     const io::CheckSubject subject{system, reading.layout, reading.warnings, reading.files, command.path};
-    const auto page = io::report_page(output, subject);
+    std::optional<solver::Review> reviewed;
+    if (command.review) {
+        solver::ReviewOptions of_review;
+        of_review.threads = command.threads;
+        reviewed = solver::review(system, reading.layout, of_review);
+    }
+    const auto page = io::report_page(output, subject, reviewed ? &*reviewed : nullptr);
     const auto summary =
         solver::check_runs(system, reading.layout, options,
                            [&](const solver::RunResult& result, const solver::RunFindings& findings) {
@@ -46,6 +54,8 @@ void add_report(CLI::App& program, Action& action) {
     verb->add_option("CASE", command->path, "the case, a TOML file")->required()->type_name("FILE");
     add_output_file_option(*verb, command->output);
     verb->add_option("--run", command->run, "this run only")->type_name("ID");
+    verb->add_flag("--review", command->review,
+                   "also what review finds: conditions, outages, margins, changes");
     add_threads_option(*verb, command->threads);
     verb->footer(
         "Exit status as of check: 0 within limits, 1 outside, 3 no solution could be proven.\n"

@@ -12,11 +12,12 @@ namespace {
 
 class ReportPage : public CheckWriter {
   public:
-    ReportPage(Output& output, const CheckSubject& subject)
+    ReportPage(Output& output, const CheckSubject& subject, const solver::Review* review)
         : html_(output),
           subject_(subject),
           speaker_{subject_.system, ShownUnits::of_text(subject_.system)},
-          facts_(subject_, speaker_) {}
+          facts_(subject_, speaker_),
+          review_(review) {}
 
     void add(const solver::RunResult& result, const solver::RunFindings& findings) override {
         facts_.add(result, findings);
@@ -24,7 +25,7 @@ class ReportPage : public CheckWriter {
 
     void finish(const solver::CheckSummary& summary, const LowerSupply* lower) override {
         facts_.finish(summary);
-        const ReportParts parts{html_, facts_, lower};
+        const ReportParts parts{html_, facts_, lower, review_};
         // The page can fetch nothing, and runs no script but its own.
         html_.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
         html_.raw(
@@ -44,6 +45,7 @@ class ReportPage : public CheckWriter {
         write_plan_section(parts);
         write_worksheets(parts);
         write_findings(parts);
+        write_review_section(parts);
         write_tables(parts);
         write_open_points(parts);
         write_method(parts);
@@ -60,6 +62,7 @@ class ReportPage : public CheckWriter {
     const CheckSubject subject_;
     Speaker speaker_;
     ReportFacts facts_;
+    const solver::Review* review_;
 };
 
 }  // namespace
@@ -88,8 +91,9 @@ std::string_view state_word(HeadState state) {
     return "no run";
 }
 
-std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject) {
-    return std::make_unique<ReportPage>(output, subject);
+std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject,
+                                         const solver::Review* review) {
+    return std::make_unique<ReportPage>(output, subject, review);
 }
 
 }  // namespace evenhead::io

@@ -3,6 +3,7 @@
 
 #include "io/report/facts.hpp"
 #include "io/report/html.hpp"
+#include "solver/review/review.hpp"
 
 namespace evenhead::io {
 
@@ -10,10 +11,13 @@ namespace evenhead::io {
 struct ReportParts {
     Html& html;
     const ReportFacts& facts;
-    const LowerSupply* lower;  ///< may be null
+    const LowerSupply* lower;                ///< may be null
+    const solver::Review* review = nullptr;  ///< null: nobody asked
 };
 
 void write_cover(const ReportParts& parts);
+/// The layout under its conditions; nothing where nobody asked.
+void write_review_section(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);
 /// Grade line and worksheet of each run's critical head, a printed page each.

@@ -34,6 +34,9 @@ std::string condition_words(const Speaker& speaker, const solver::ReviewConditio
 /// "pipe", "nozzle" ...
 std::string_view repair_kind(solver::Repair::Kind kind);
 
+/// "must rise", "holds without any" ...; empty for a plain fall.
+std::string_view margin_note(const solver::SupplyMargin& margin);
+
 /// What the case's rule set asks: "velocity: 5 ft/s (source)", a line each; empty where no set is used.
 struct SetLimit {
     std::string rule, limit, source;

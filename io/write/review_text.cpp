@@ -94,7 +94,9 @@ class ReviewText {
                           "\n");
         else if (rules == 0)
             output_.write(
-                coloured(fmt::format("Within limits under all {}.", of_conditions), Colour::good, page_) +
+                coloured(fmt::format("Within limits {}.",
+                                     failing.size() == 1 ? "as given" : "under all " + of_conditions),
+                         Colour::good, page_) +
                 "\n");
         else
             output_.write(coloured(fmt::format("Outside limits under {} of {}: {} of {} fail.", under,
@@ -139,18 +141,15 @@ class ReviewText {
                          {"Limit", "", 7},
                          {"Margin", "", 7},
                          {"", "", 2}});
-        solver::RuleId last = solver::RuleId::working_pressure;
-        bool first = true;
+        const solver::RuleRow* last = nullptr;
         for (const solver::RuleRow& row : review_.rules.rows) {
             const Dimension dimension = row.worst.dimension;
-            if (first || row.rule != last) {
+            if (last == nullptr || row.rule != last->rule || dimension != last->worst.dimension) {
                 const std::string unit(speaker_.units.word(dimension));
-                table.add({unit.empty() ? std::string(rule_name(row.rule))
-                                        : fmt::format("{}, {}", rule_name(row.rule), unit),
-                           "", "", "", "", "", ""});
+                const std::string rule(rule_name(row.rule));
+                table.add({unit.empty() ? rule : rule + ", " + unit, "", "", "", "", "", ""});
             }
-            first = false;
-            last = row.rule;
+            last = &row;
             const auto number = [&](double si) {
                 return row.worst.judged && dimension != Dimension::none ? speaker_.units.number(si, dimension)
                                                                         : "-";
@@ -163,7 +162,11 @@ class ReviewText {
         }
         Page whole = page_;
         whole.all = true;
-        output_.write(table.text(whole));
+        // A rule's name that is wider than its column leaves the rest of its row empty, on a line of its own.
+        std::string text = table.text(whole);
+        for (std::size_t empty = text.find("\n\n"); empty != std::string::npos; empty = text.find("\n\n"))
+            text.erase(empty, 1);
+        output_.write(text);
     }
 
     std::vector<std::string> unsolved() const {
@@ -203,10 +206,11 @@ class ReviewText {
         return sentences;
     }
 
+    std::size_t most_ids() const { return page_.all ? static_cast<std::size_t>(-1) : 6; }
     std::string ids(const std::vector<Index>& heads) const {
         std::vector<std::string> names;
         for (const Index head : heads) names.push_back(head_id(head));
-        return id_list(names, page_.all ? names.size() : 6);
+        return id_list(names, most_ids());
     }
     void outage() {
         const solver::OutageReview& outage = review_.outage;
@@ -221,10 +225,18 @@ class ReviewText {
         std::vector<std::pair<std::string, std::vector<std::string>>> lines;
         std::map<std::string, std::size_t> line_of;
         for (std::size_t first = 0; first < outage.rows.size();) {
-            std::string lost;
             std::size_t last = first;
+            Gathered lost_in;  // what is lost, and in which runs
             for (; last < outage.rows.size() && outage.rows[last].closed == outage.rows[first].closed; ++last)
-                lost += (lost.empty() ? "" : "; ") + lost_words(outage.rows[last]);
+                lost_in.add(lost_words(outage.rows[last]), run_id(outage.rows[last].run));
+            std::string lost;
+            for (const auto& [words, runs] : lost_in.lines()) {
+                const bool every = runs.size() == subject_.system.runs.size() && runs.size() > 1;
+                lost += (lost.empty() ? "" : "; ") +
+                        (every ? std::string("every run")
+                               : (runs.size() > 1 ? "runs " : "run ") + id_list(runs, most_ids())) +
+                        ": " + words;
+            }
             const auto [place, fresh] = line_of.try_emplace(lost, lines.size());
             if (fresh) lines.push_back({lost, {}});
             lines[place->second].second.push_back(element_id(subject_.system, outage.rows[first].closed));
@@ -232,24 +244,21 @@ class ReviewText {
         }
         const std::size_t shown = std::min(lines.size(), page_.rows());
         for (std::size_t i = 0; i < shown; ++i)
-            say(id_list(lines[i].second, page_.all ? lines[i].second.size() : 6) + ": " + lines[i].first +
-                    ".",
-                "- ");
+            say(id_list(lines[i].second, most_ids()) + " shut: " + lines[i].first + ".", "- ");
         output_.write(and_more(lines.size(), shown));
     }
     std::string lost_words(const solver::Outage& row) const {
-        const std::string run = "run " + run_id(row.run) + " ";
-        if (row.unsolved) return run + "has no proven solution";
+        if (row.unsolved) return "no proven solution";
         std::vector<Index> low;
         for (const Index head : row.heads)
             if (std::find(row.dry.begin(), row.dry.end(), head) == row.dry.end()) low.push_back(head);
-        if (low.empty() && row.dry.size() == solver_heads(row.run)) return run + "all dry";
-        std::string text = run;
+        if (low.empty() && row.dry.size() == heads_of(row.run)) return "all dry";
+        std::string text;
         if (!row.dry.empty()) text += ids(row.dry) + " dry";
         if (!low.empty()) text += (row.dry.empty() ? "" : ", ") + ids(low) + " low";
         return text;
     }
-    std::size_t solver_heads(Index run) const {
+    std::size_t heads_of(Index run) const {
         std::size_t heads = subject_.layout.heads_on_mainline.size();
         for (const Index valve : subject_.system.runs[at(run)].valves)
             heads += subject_.layout.zone_heads[at(valve)].size();
@@ -265,15 +274,9 @@ class ReviewText {
                          {"Fall", std::string(speaker_.units.word(Dimension::pressure)), 10},
                          {"", "", 24, true}});
         for (const solver::SupplyMargin& row : review_.margins) {
-            std::string note;
-            if (std::isnan(row.drop))
-                note = "no pressure mends it";
-            else if (row.at_least)
-                note = "holds without any";
-            else if (row.drop < 0)
-                note = "must rise";
             table.add({head_id(row.head), run_id(row.run),
-                       speaker_.units.number(row.drop, Dimension::pressure, 1), note});
+                       speaker_.units.number(row.drop, Dimension::pressure, 1),
+                       std::string(margin_note(row))});
         }
         output_.write(table.text(page_));
     }

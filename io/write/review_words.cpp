@@ -72,6 +72,12 @@ std::string_view repair_kind(solver::Repair::Kind kind) {
     return "";
 }
 
+std::string_view margin_note(const solver::SupplyMargin& margin) {
+    if (std::isnan(margin.drop)) return "no pressure mends it";
+    if (margin.at_least) return "holds without any";
+    return margin.drop < 0 ? "must rise" : "";
+}
+
 std::vector<SetLimit> limits_of_set(const Speaker& speaker, const model::Layout& layout) {
     std::vector<SetLimit> rows;
     if (speaker.system.rule_set.empty()) return rows;

@@ -60,7 +60,7 @@ struct RulesReview {
     std::vector<RuleRow> rows;            ///< by rule, then by condition
     std::vector<ReviewFinding> findings;  ///< each rule and subject once; worst first
     std::vector<UnsolvedRun> unsolved;
-    std::vector<DecidingHead> heads;      ///< worst first
+    std::vector<DecidingHead> heads;  ///< that fail as given, that fail elsewhere, the others; worst first
     std::vector<NotChecked> not_checked;  ///< as given
     std::vector<RuleId> rules_off;
 };

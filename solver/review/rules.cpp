@@ -126,8 +126,8 @@ class Collector {
         }
         const auto key = [](const DecidingHead& head) {
             const bool nothing_wanted = std::isnan(head.severity);
-            return std::tuple(!head.fails, nothing_wanted, nothing_wanted ? 0 : head.severity, head.run,
-                              head.head);
+            return std::tuple(!head.fails, head.condition != 0, nothing_wanted,
+                              nothing_wanted ? 0 : head.severity, head.run, head.head);
         };
         std::sort(heads.begin(), heads.end(),
                   [&](const DecidingHead& one, const DecidingHead& other) { return key(one) < key(other); });
