@@ -10,9 +10,9 @@
 #include <optional>
 #include <tuple>
 
-#include "io/read/rows.hpp"
 #include "io/edit/file_text.hpp"
 #include "io/edit/text_edits.hpp"
+#include "io/read/rows.hpp"
 #include "model/position.hpp"
 
 namespace evenhead::io {
@@ -124,7 +124,8 @@ class CaseSizer {
         const std::vector<Group> groups = groups_of(sizes);
         const bool csv = !row.cells.empty() && row.cells.front().second.csv;
         if (csv)
-            table.name == "laterals" ? edit_csv_lateral(row, pipes, groups) : edit_csv_pipes(row, pipes, groups);
+            table.name == "laterals" ? edit_csv_lateral(row, pipes, groups)
+                                     : edit_csv_pipes(row, pipes, groups);
         else
             table.name == "laterals" ? edit_toml_lateral(row, groups) : edit_toml_pipes(row, groups);
     }
@@ -269,7 +270,8 @@ class CaseSizer {
         for (const Group& group : groups) {
             TextEdits edits;
             set_field(fields, *size, csv_text(group.size, false), edits);
-            if (groups.size() > 1) set_field(fields, *column(row, "along"), along_part(*row.find("along"), group), edits);
+            if (groups.size() > 1)
+                set_field(fields, *column(row, "along"), along_part(*row.find("along"), group), edits);
             if (!rows.empty()) rows += line_end;
             rows += edits.apply(file.text, begin, end);
         }

@@ -12,5 +12,6 @@ extern const std::string_view generic_losses;
 extern const std::string_view faults;
 extern const std::string_view takeoff;
 extern const std::string_view prices;
+extern const std::string_view rule_sets;
 
 }  // namespace evenhead::model::tables

@@ -6,10 +6,10 @@
 #include <optional>
 
 #include "model/catalogue.hpp"
+#include "model/conditions.hpp"
 #include "model/position.hpp"
 #include "model/price_list.hpp"
 #include "model/prices.hpp"
-#include "solver/sizing/conditions.hpp"
 
 namespace evenhead::solver {
 namespace {
@@ -19,7 +19,8 @@ using model::PipeSize;
 /// A metre of this size by the case's own prices.
 std::optional<double> own_price(const model::System& system, const PipeSize& size) {
     const auto price = model::pipe_price(system, size.kind, size.nominal);
-    return price && price->source == model::PriceSource::from_case ? std::optional(price->value) : std::nullopt;
+    return price && price->source == model::PriceSource::from_case ? std::optional(price->value)
+                                                                   : std::nullopt;
 }
 
 bool prices_pipe(const model::System& system) {
@@ -43,8 +44,8 @@ class Maker {
         problem_.layout = layout;
         problem_.may_grow = question.may_grow;
         problem_.basis = prices_pipe(system) && !question.price_list ? CostBasis::prices
-                         : question.price_list                          ? CostBasis::price_list
-                                                                        : CostBasis::volume;
+                         : question.price_list                       ? CostBasis::price_list
+                                                                     : CostBasis::volume;
     }
 
     SizingProblemOrIssues make() {
@@ -89,8 +90,7 @@ class Maker {
         };
         if (differs(given.c, usual.c)) size.c = given.c;
         if (differs(given.roughness, usual.roughness)) size.roughness = given.roughness;
-        const bool own_rating =
-            given.rating && (!usual.rating || given.rating->value != usual.rating->value);
+        const bool own_rating = given.rating && (!usual.rating || given.rating->value != usual.rating->value);
         if (own_rating) size.rating = given.rating;
     }
 
@@ -136,9 +136,10 @@ class Maker {
         }
         if (made.choices.empty()) {
             if (problem_.basis == CostBasis::volume)
-                return miss(pipe, "the walls of " + given.kind + " are not known, so its plastic cannot be compared",
-                            "give prices (prices = [ { size = \"" + given.kind + " " + sizes.front().nominal +
-                                "\", price = 1.2 }, ... ]), or od in kinds");
+                return miss(
+                    pipe, "the walls of " + given.kind + " are not known, so its plastic cannot be compared",
+                    "give prices (prices = [ { size = \"" + given.kind + " " + sizes.front().nominal +
+                        "\", price = 1.2 }, ... ]), or od in kinds");
             return miss(pipe, "no size of " + given.kind + " has a price",
                         "add rows to prices, such as { size = \"" + given.kind + " " + sizes.front().nominal +
                             "\", price = 1.2 }; only sizes with a price are chosen");
@@ -161,7 +162,7 @@ class Maker {
     void make_situations() {
         problem_.situations.push_back({model::none, problem_.system, problem_.layout});
         for (std::size_t c = 0; c < system_.conditions.size(); ++c) {
-            model::System changed = under_condition(problem_.system, system_.conditions[c]);
+            model::System changed = model::under_condition(problem_.system, system_.conditions[c]);
             for (std::size_t point = 0; point < changed.points.size(); ++point)
                 changed.points[point].elevation = model::Quantity{problem_.layout.elevation[point], 0};
             model::Layout layout = model::find_layout(changed);
@@ -207,12 +208,13 @@ double SizingProblem::cost(const Design& design) const {
     return sum;
 }
 
-model::Shared<PipeSize> SizingProblem::size_in(std::size_t situation, std::size_t open_pipe, int choice) const {
+model::Shared<PipeSize> SizingProblem::size_in(std::size_t situation, std::size_t open_pipe,
+                                               int choice) const {
     const model::Shared<PipeSize>& size = open[open_pipe].choices[at(choice)].size;
     const Index condition = situations[situation].condition;
     if (condition == model::none) return size;
     PipeSize changed = *size;
-    change_size(changed, system.conditions[at(condition)]);
+    model::change_size(changed, system.conditions[at(condition)]);
     return changed;
 }
 

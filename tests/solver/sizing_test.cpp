@@ -8,7 +8,7 @@
 
 #include "model/position.hpp"
 #include "solver/runs/runs.hpp"
-#include "solver/sizing/conditions.hpp"
+#include "model/conditions.hpp"
 #include "solver/sizing/tree_search.hpp"
 #include "tests/solver/sizing_sample.hpp"
 
@@ -25,7 +25,7 @@ bool check_passes(const model::System& system, const std::vector<Index>& open, c
     const auto nothing = [](const RunResult&, const RunFindings&) {};
     if (!check_runs(sized, model::find_layout(sized), options, nothing).within_limits) return false;
     for (const model::Condition& condition : system.conditions) {
-        const model::System changed = under_condition(sized, condition);
+        const model::System changed = model::under_condition(sized, condition);
         if (!check_runs(changed, model::find_layout(changed), options, nothing).within_limits) return false;
     }
     return true;
