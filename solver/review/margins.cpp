@@ -26,7 +26,7 @@ double least_static(const model::System& system) {
 
 class Bisection {
   public:
-    Bisection(Trial& trial, const DecidingHead& head, double wanted)
+    Bisection(ReviewTrial& trial, const DecidingHead& head, double wanted)
         : trial_(trial), head_(head), wanted_(wanted) {}
 
     SupplyMargin find(double most_drop) {
@@ -66,7 +66,7 @@ class Bisection {
         return !result.failure && result.head_pressure[at(head_.head)] >= wanted_ - 0.01;
     }
 
-    Trial& trial_;
+    ReviewTrial& trial_;
     const DecidingHead& head_;
     double wanted_;
 };
@@ -81,7 +81,7 @@ std::vector<SupplyMargin> review_margins(const model::System& system, const mode
         if (wanted_pressure(system, head.head)) asked.push_back(head);
     std::vector<SupplyMargin> margins(asked.size());
     const double most_drop = least_static(system);
-    std::vector<std::optional<Trial>> trials(at(threads));
+    std::vector<std::optional<ReviewTrial>> trials(at(threads));
     in_parallel(at(threads), asked.size(), [&](std::size_t worker, std::size_t i) {
         if (!trials[worker]) trials[worker].emplace(system, layout);
         margins[i] =

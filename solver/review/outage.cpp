@@ -49,7 +49,7 @@ class Outages {
   public:
     Outages(const model::System& system, const model::Layout& layout, int threads)
         : system_(system), layout_(layout), threads_(at(threads)), runs_(system.runs.size()) {
-        std::vector<std::optional<Trial>> trials(threads_);
+        std::vector<std::optional<ReviewTrial>> trials(threads_);
         in_parallel(threads_, runs_.size(), [&](std::size_t worker, std::size_t run) {
             if (!trials[worker]) trials[worker].emplace(system, layout);
             runs_[run] = as_given(system, layout, trials[worker]->balance(static_cast<Index>(run)));
@@ -119,7 +119,7 @@ class Outages {
             changed.pipes[at(closed.index)].closed = true;
         else
             changed.devices[at(closed.index)].closed = true;
-        std::optional<Trial> trial;
+        std::optional<ReviewTrial> trial;
         for (std::size_t run = 0; run < runs_.size(); ++run) {
             if (!flows(runs_[run], closed)) continue;
             if (!trial) trial.emplace(changed, layout_);

@@ -172,7 +172,7 @@ class Tries {
     }
     void measure(Repair& repair, double before) {
         repair.gain = 0;
-        Trial trial(changed_, layout_);
+        ReviewTrial trial(changed_, layout_);
         const RunResult& result = trial.balance(repair.run);
         if (result.failure) return;
         const double pressure = result.head_pressure[at(repair.head)];
@@ -216,7 +216,7 @@ RepairReview review_repairs(const model::System& system, const model::Layout& la
         auto& conditioned = under[head.condition];
         if (!conditioned)
             conditioned = model::under_condition(system, rules.conditions[head.condition].change);
-        Trial trial(*conditioned, layout);
+        ReviewTrial trial(*conditioned, layout);
         const RunResult& result = trial.balance(head.run);
         if (result.failure || !(result.head_flow[at(head.head)] > 0)) continue;
         const Worksheet way = make_worksheet(*conditioned, layout, result, head.head);

@@ -10,9 +10,9 @@
 namespace evenhead::solver {
 
 /// The layout may be that of the unchanged system: it is about how things are joined. Both must outlive it.
-class Trial {
+class ReviewTrial {
   public:
-    Trial(const model::System& system, const model::Layout& layout)
+    ReviewTrial(const model::System& system, const model::Layout& layout)
         : system_(system),
           network_(build_network(system, layout)),
           prepared_(prepare(network_)),
@@ -20,8 +20,8 @@ class Trial {
         for (int supply = 0; supply < network_.first_pipe; ++supply)
             supply_heights_.push_back(network_.elements[static_cast<std::size_t>(supply)].fixed_height);
     }
-    Trial(const Trial&) = delete;
-    Trial& operator=(const Trial&) = delete;
+    ReviewTrial(const ReviewTrial&) = delete;
+    ReviewTrial& operator=(const ReviewTrial&) = delete;
 
     /// The next call overwrites it.
     const RunResult& balance(Index run) {
