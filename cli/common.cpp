@@ -102,7 +102,7 @@ void say_warnings(const io::CaseReading& reading, const std::string& path) {
 }
 
 void refuse_to_overwrite(const std::vector<std::string>& files, const std::string& case_path,
-                         const std::string& output) {
+                         const std::string& output, std::string_view option) {
     if (output.empty()) return;
     std::vector<std::filesystem::path> inputs{case_path};
     for (const std::string& file : files) {
@@ -112,7 +112,7 @@ void refuse_to_overwrite(const std::vector<std::string>& files, const std::strin
     for (const auto& input : inputs) {
         std::error_code error;
         if (std::filesystem::equivalent(input, output, error) && !error)
-            throw UsageError(fmt::format("--output {} is a file of the case itself; name another", output));
+            throw UsageError(fmt::format("{} {} is a file of the case itself; name another", option, output));
     }
 }
 

@@ -2,17 +2,16 @@
 // what to read next.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cstdio>
 #include <memory>
 #include <optional>
 
 #include "cli/progress.hpp"
+#include "cli/readings.hpp"
 #include "cli/verb.hpp"
-#include "io/read/readings.hpp"
+#include "io/write/calibration.hpp"
 #include "io/write/diagnosis.hpp"
-#include "io/write/sentences.hpp"
-#include "solver/runs/runs.hpp"
+#include "solver/network/network.hpp"
 
 namespace evenhead::cli {
 namespace {
@@ -20,100 +19,115 @@ namespace {
 using model::Index;
 
 struct DiagnoseCommand {
-    std::string path, readings, run, priors;
+    std::string path, readings, run, priors, write;
     int threads = 0;
     bool no_pairs = false, quiet = false;
     OutputOptions output;
 };
 
-[[noreturn]] void refuse(const io::FileReading& reading, const std::string& path) {
-    std::fputs(refusal_text(reading.errors, reading.files, path, "nothing was written").c_str(), stderr);
-    throw CaseRefused();
-}
-
-void take_readings(const DiagnoseCommand& command, io::CaseReading& of) {
-    if (!command.readings.empty()) {
-        const io::FileReading reading = io::read_readings(command.readings, of);
-        if (!reading.errors.empty()) refuse(reading, command.readings);
-    }
-    if (of.system->readings.empty())
+void refuse_without_readings(const model::System& system, const std::string& path) {
+    if (system.readings.empty())
         throw UsageError(
             fmt::format("{} has no readings to go by; write them into it (readings = [ {{ run = \"{}\", at = "
                         "\"{}\", pressure = 31 "
                         "}}, ... ]), or into a file of their own: evenhead diagnose CASE readings.csv, with "
                         "the columns run, at, "
                         "pressure, flow",
-                        command.path, of.system->runs.front().id, of.system->points.back().id));
-}
-
-std::optional<model::FaultPriors> take_priors(const std::string& path) {
-    std::optional<model::FaultPriors> priors;
-    if (path.empty()) return priors;
-    const io::FileReading reading = io::read_priors(path, priors);
-    if (!reading.errors.empty()) refuse(reading, path);
-    return priors;
+                        path, system.runs.front().id, system.points.back().id));
 }
 
 /// A run that was read, or complained of, and that has no solution as drawn: it is said why.
 bool say_unsolved(const model::System& system, const model::Layout& layout, Index complaint) {
-    std::vector<Index> runs;
-    const auto add = [&](Index run) {
-        if (run != model::none && std::find(runs.begin(), runs.end(), run) == runs.end()) runs.push_back(run);
-    };
-    add(complaint);
-    for (const model::Reading& reading : system.readings) add(reading.run);
-    const io::Speaker speaker{system, io::ShownUnits::of_text(system)};
-    for (const Index run : runs) {
-        const auto result = solver::solve_run(system, layout, run);
-        if (!result.failure) continue;
-        std::string text =
-            fmt::format("as drawn, run {} has no proven solution, so its readings say nothing yet:\n",
-                        io::element_id(system, {solver::ElementKind::run, run}));
-        for (const std::string& sentence : io::failure_sentences(speaker, *result.failure))
-            text += "  " + sentence + "\n";
-        std::fputs(("evenhead: " + text).c_str(), stderr);
-        return true;
+    const std::vector<std::string> sentences = unsolved_readings(system, layout, complaint);
+    std::string text;
+    for (std::size_t i = 0; i < sentences.size(); ++i)
+        text += (i == 0 ? "evenhead: " : "  ") + sentences[i] + "\n";
+    std::fputs(text.c_str(), stderr);
+    return !sentences.empty();
+}
+
+/// The case with every "?" that readings may tell of filled; what else is not known is refused.
+solver::Filled filled_or_refuse(const io::CaseReading& reading, const std::string& path) {
+    solver::Filled filled = solver::fill_open_values(*reading.system, reading.layout);
+    const std::vector<model::Issue> unknown = solver::unknown_values(filled.system);
+    if (unknown.empty()) return filled;
+    std::fputs(refusal_text(unknown, reading.files, path, "nothing was written").c_str(), stderr);
+    throw CaseRefused();
+}
+
+/// The case with what the readings determine, not yet written.
+io::RewrittenCase calibrated_case(const DiagnoseCommand& command, const solver::Calibration& calibration) {
+    if (calibration.empty())
+        throw UsageError(
+            "--write: there is nothing to calibrate; give what is not known well with its spread, such as "
+            "\"70 +- 3 psi\", or as \"?\"");
+    try {
+        return io::rewrite_case(command.path, command.write,
+                                io::calibration_edits(calibration.system, calibration));
+    } catch (const io::RewriteError& error) {
+        throw UsageError(fmt::format("--write: {}", error.what()));
     }
-    return false;
+}
+
+void say_written(const DiagnoseCommand& command, const io::RewrittenCase& written) {
+    if (command.quiet) return;
+    std::string text = fmt::format("Wrote {}; everything that the readings do not determine is as it was.\n",
+                                   io::printable(command.write));
+    for (const io::CellEdit& edit : written.left_out)
+        text += fmt::format("Not written, as it has no cell of its own: {} = {} ({}, line {}).\n", edit.key,
+                            edit.value, edit.table, edit.row.line);
+    std::fputs(text.c_str(), stderr);
 }
 
 Status diagnose(const DiagnoseCommand& command) {
-    io::CaseReading reading = read_case_to_balance(command.path);
-    take_readings(command, reading);
+    io::CaseReading reading = read_case_or_refuse(command.path);
+    take_readings(command.readings, reading);
+    refuse_without_readings(*reading.system, command.path);
+    solver::Filled filled = filled_or_refuse(reading, command.path);
     const std::optional<model::FaultPriors> priors = take_priors(command.priors);
-    const model::System& system = *reading.system;
     std::vector<std::string> files = reading.files;
     for (const std::string& file : {command.readings, command.priors})
         if (!file.empty()) files.push_back(file);
     refuse_to_overwrite(files, command.path, command.output.output);
+    refuse_to_overwrite(files, command.path, command.write, "--write");
+    const Index complaint = command.run.empty() ? model::none : find_run(*reading.system, command.run);
+    if (say_unsolved(filled.system, filled.layout, complaint)) return Status::no_solution;
+
+    ProgressLine progress(!command.quiet, 0, "places");
+    std::optional<solver::Calibration> calibration;
+    try {
+        calibration = solver::calibrate(std::move(filled), {command.threads, complaint, {}});
+    } catch (const std::invalid_argument& error) {
+        std::fputs(fmt::format("evenhead: {}.\n", error.what()).c_str(), stderr);
+        return Status::no_solution;
+    }
+    const model::System& system = calibration->system;
 
     solver::DiagnosisOptions options;
     options.threads = command.threads;
     options.priors = priors ? &*priors : nullptr;
     options.pairs = !command.no_pairs;
-    if (!command.run.empty()) options.complaint = find_run(system, command.run);
-    if (say_unsolved(system, reading.layout, options.complaint)) return Status::no_solution;
+    options.complaint = complaint;
 
     io::Output output(command.output.output);
-    ProgressLine progress(!command.quiet, 0, "places");
     options.progress = [&](std::size_t done, std::size_t total) {
         progress.show(done, total);
         return true;
     };
     std::optional<solver::Diagnosis> found;
     try {
-        found = solver::diagnose(system, reading.layout, options);
+        found = solver::diagnose(system, calibration->layout, options);
     } catch (const std::invalid_argument& error) {
         progress.erase();
         std::fputs(fmt::format("evenhead: {}.\n", error.what()).c_str(), stderr);
         return Status::no_solution;
     }
     progress.erase();
-    if (found->survey.readings == 0)
-        throw UsageError(
-            "none of the readings can be used: what stands in a pipe that is shut off is not known; read "
-            "where water runs, or before a valve that is shut");
-    const io::DiagnosisSubject subject{system, *found, command.path};
+    if (found->survey.readings == 0) throw UsageError(std::string(no_reading_used));
+    const solver::Calibration* open = calibration->empty() ? nullptr : &*calibration;
+    std::optional<io::RewrittenCase> written;
+    if (!command.write.empty()) written = calibrated_case(command, *calibration);
+    const io::DiagnosisSubject subject{system, *found, command.path, open};
     if (command.output.format == "json")
         io::write_diagnosis_json(output, subject);
     else if (command.output.format == "csv")
@@ -121,6 +135,10 @@ Status diagnose(const DiagnoseCommand& command) {
     else
         io::write_diagnosis_text(output, subject, page_of(command.output, output));
     output.finish();
+    if (written) {
+        io::write_case(written->files);
+        say_written(command, *written);
+    }
     return io::leads_as_drawn(*found) ? Status::within_limits : Status::outside_limits;
 }
 
@@ -143,6 +161,11 @@ void add_diagnose(CLI::App& program, Action& action) {
         ->type_name("FILE");
     verb->add_flag("--no-pairs", command->no_pairs, "look for one fault only, not for two at once");
     add_output_options(*verb, command->output);
+    verb->add_option(
+            "--write", command->write,
+            "the case once more, with the values that the readings determine in place of \"?\" and of "
+            "those with a spread")
+        ->type_name("FILE");
     add_threads_option(*verb, command->threads);
     verb->add_flag("--quiet", command->quiet, "nothing on standard error but errors");
     verb->footer(

@@ -81,9 +81,9 @@ struct CaseRefused : std::exception {
 void say_warnings(const io::CaseReading& reading, const std::string& path);
 
 /// Refuses an output that is one of the files read (UsageError). `files` may be named as seen from the case's
-/// folder.
+/// folder; `option` is what named the output.
 void refuse_to_overwrite(const std::vector<std::string>& files, const std::string& case_path,
-                         const std::string& output);
+                         const std::string& output, std::string_view option = "--output");
 
 /// Position of the run of this id; UsageError names the nearest.
 model::Index find_run(const model::System& system, const std::string& id);

@@ -56,6 +56,11 @@ Legend::Legend(const PlanSubject& subject, const RunMarks& marks, bool to_scale)
         !marks.over_devices.empty() || !marks.over_valves.empty() || !marks.over_supplies.empty();
     if (!marks.over_pipes.empty() || any_over)
         add(group("valve over", shape("M-13-8h26v16h-26z", "halo")), "outside limits");
+    if (!subject.suspects.empty())
+        add(group("suspect", shape(suspect_shape())), "may be at fault: 1 the likeliest");
+    if (std::any_of(subject.suspects.begin(), subject.suspects.end(),
+                    [](const PlanSuspect& suspect) { return suspect.things.size() > 1; }))
+        add(group("suspect", line("band")), "run of pipes that may be at fault");
     if (std::any_of(system.devices.begin(), system.devices.end(),
                     [](const auto& row) { return row.closed; }) ||
         std::any_of(system.pipes.begin(), system.pipes.end(), [](const auto& row) { return row.closed; }))

@@ -95,6 +95,7 @@ void PlanMap::write(Output& output) const {
     write_devices(output);
     write_supplies(output);
     write_critical(output);
+    write_suspects(output);
     write_labels(output, 1, narrow_ > 0 ? "labels wide" : "labels");
     if (narrow_ > 0) write_labels(output, narrow_, "labels narrow");
 }

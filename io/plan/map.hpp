@@ -52,6 +52,14 @@ class PlanMap {
     void write_devices(Output& output) const;
     void write_supplies(Output& output) const;
     void write_critical(Output& output) const;
+    /// Places that may be at fault: numbered call-outs, beside what they are about.
+    struct CallOut {
+        const PlanSuspect* suspect;
+        Spot about, at;  ///< px: what it points at, and its middle
+    };
+    std::vector<CallOut> call_outs(double larger) const;
+    Spot spot_of(const solver::ElementRef& thing) const;  ///< px, its middle
+    void write_suspects(Output& output) const;
     void write_labels(Output& output, double larger, std::string_view layer) const;
     static void write_layer(Output& output, const std::vector<Label>& list, double larger,
                             std::string_view layer);

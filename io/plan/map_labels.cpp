@@ -193,6 +193,9 @@ std::vector<Label> PlanMap::size_labels(double larger) const {
 
 void PlanMap::write_labels(Output& output, double larger, std::string_view layer) const {
     Occupied around = occupied(larger);
+    const double half = suspect_half * larger;
+    for (const CallOut& out : call_outs(larger))
+        around.add({out.at.x - half, out.at.y - half, out.at.x + half, out.at.y + half});
     const auto write = [&](std::vector<Label> list, const std::string& classes) {
         place_labels(list, around, {2, 2, width_ - 2, height_ - 2});
         write_layer(output, list, larger, classes);

@@ -2,6 +2,7 @@
 // graph.
 #pragma once
 
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -12,12 +13,21 @@
 
 namespace evenhead::io {
 
+/// A place that may be at fault, marked with its number.
+struct PlanSuspect {
+    int number = 0;  ///< from 1, the likeliest first
+    std::vector<solver::ElementRef>
+        things;         ///< one thing, or the pipes of a run; none: it is nowhere on a plan
+    std::string words;  ///< what rests behind the mark
+};
+
 /// What is drawn; it must outlive the call.
 struct PlanSubject {
     const model::System& system;
     const model::Layout& layout;
     const PlanMarks& marks;
     const Speaker& speaker;
+    std::span<const PlanSuspect> suspects{};
 };
 
 struct PlanOptions {
@@ -32,7 +42,7 @@ struct PlanOptions {
 /// Writes the drawing. Each thing is one element with `id="head-12"`, `pipe-3`, `device-0`, `valve-2`,
 /// `supply-0` or `point-7` (its position in the table of the System); classes say kind and state, a <title>
 /// its id and numbers in words. A head's own valve is drawn as part of the head: `valve-2` lies inside
-/// `head-12`. Throws WriteError.
+/// `head-12`. A suspect place is `suspect-3` by its number. Throws WriteError.
 void write_plan(Output& output, const PlanSubject& subject, const PlanOptions& options);
 
 /// The legend alone as an <svg> of its own, `width` px wide, of what this system has; for inside a page.

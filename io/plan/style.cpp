@@ -55,6 +55,9 @@ std::string_view plan_style() {
 .plan .supply .mark { fill: #22405c; stroke: none; fill-rule: evenodd }
 .plan .supply .mark, .plan .supply .halo { stroke-linejoin: miter }
 .plan .critical { fill: none; stroke: #1c2a30; stroke-width: 2 }
+.plan .suspect .mark { fill: #5b3a9e; stroke: #ffffff; stroke-width: 1.4 } .plan .suspect text { fill: #ffffff; font-size: 9.5px; font-weight: bold }
+.plan .suspect .leader { stroke: #5b3a9e; stroke-width: 1.4 } .plan .suspect .spot { fill: none; stroke: #5b3a9e; stroke-width: 1.6 }
+.plan .suspect .band { stroke: #5b3a9e; stroke-width: 9; stroke-dasharray: 1.5 4; stroke-linecap: butt }
 .plan .dim { opacity: .38 }
 @media (min-width: 641px) { .plan .narrow { display: none } }
 @media (max-width: 640px) {
@@ -66,6 +69,7 @@ std::string_view plan_style() {
   .plan .w0 { stroke-width: .9 } .plan .w1 { stroke-width: 1.3 } .plan .w2 { stroke-width: 1.8 } .plan .w3 { stroke-width: 2.4 }
   .plan .main.w0 { stroke-width: 2.4 } .plan .main.w1 { stroke-width: 3 } .plan .main.w2 { stroke-width: 3.6 } .plan .main.w3 { stroke-width: 4.4 }
   .plan .core.w0 { stroke-width: .8 } .plan .core.w1 { stroke-width: 1.2 } .plan .core.w2 { stroke-width: 1.6 } .plan .core.w3 { stroke-width: 2.2 }
+  .plan .suspect :is(.leader, .spot, .band) { vector-effect: non-scaling-stroke } .plan .suspect .band { stroke-width: 6 }
   .plan .way { stroke-width: 7.5 } .plan .way-edge { stroke-width: 9.5 } .plan .over-pipes { stroke-width: 8 }
 }
 @media screen and (prefers-color-scheme: dark) {
@@ -82,6 +86,8 @@ std::string_view plan_style() {
   .plan .valve .mark { fill: #12191d; stroke: #9fc3e6 } .plan .valve.open .mark { fill: #9fc3e6 }
   .plan .own .plate { fill: #12191d; stroke: #9fc3e6 } .plan .own.open .plate { fill: #24384a }
   .plan .device .mark { fill: #12191d; stroke: #9fc3e6 } .plan .device text { fill: #9fc3e6 }
+  .plan .suspect .mark { fill: #c9b3ff; stroke: #12191d } .plan .suspect text { fill: #12191d }
+  .plan .suspect :is(.leader, .spot, .band) { stroke: #c9b3ff }
   .plan .bar { fill: #e6edf0; stroke: #12191d } .plan .supply .mark { fill: #9fc3e6 }
 }
 )css";

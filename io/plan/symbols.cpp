@@ -35,6 +35,10 @@ std::string_view head_words(HeadState state) {
     return words[static_cast<std::size_t>(state)];
 }
 
+std::string_view suspect_shape() {
+    return "M0-10.5L10.5 0L0 10.5L-10.5 0z";
+}
+
 std::string_view valve_shape() {
     return "M-7 0L-3.5-6h7L7 0L3.5 6h-7z";
 }

@@ -14,6 +14,10 @@ namespace evenhead::io {
 /// Half of the width of a mark at full size.
 inline constexpr double head_half = 5.5, valve_half = 7, device_half = 8.5, supply_half = 9, point_half = 1.7;
 
+/// Half of a call-out of a suspect place: a square on its corner, with a number in it.
+inline constexpr double suspect_half = 10.5;
+std::string_view suspect_shape();
+
 /// A low head points down, a high one up; within: round; dry: an empty ring, struck through; off: a small
 /// ring.
 std::string_view head_shape(HeadState state);

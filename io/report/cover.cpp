@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "io/report/sections.hpp"
+#include "io/write/diagnosis_answer.hpp"
 #include "io/write/layout.hpp"
 #include "model/position.hpp"
 
@@ -97,12 +98,17 @@ void write_cover(const ReportParts& parts) {
                                      : "Next: " + remedy);
     html.raw("\n</section>\n");
     write_facts(html, facts);
+    if (parts.diagnosis != nullptr) {
+        const DiagnosisAnswer answer(parts.diagnosis->speaker, parts.diagnosis->diagnosis);
+        html.element("p", "Readings on site: " + answer.what());
+    }
     const std::string surge = facts.answer.surge(one_line);
     if (!surge.empty()) html.element("p", sentence(surge));
     if (parts.lower != nullptr)
         html.element("p", sentence(facts.answer.lower_supply(*parts.lower, one_line)));
     html.element("p class=\"caution\"", sentence(cautions(one_line)));
     html.raw("<nav aria-label=\"Contents\"><ul>");
+    if (parts.has_readings()) html.raw("<li><a href=\"#diagnosis\">Diagnosis</a></li>");
     for (const auto& [id, name] : {std::pair{"plan", "Plan"},
                                    {"worksheets", "Grade lines and worksheets"},
                                    {"findings", "Findings"},

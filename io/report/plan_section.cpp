@@ -48,7 +48,8 @@ void write_plan_section(const ReportParts& parts) {
         "aria-label=\"Plan. "
         "Arrow keys "
         "move it, plus and minus zoom, zero shows the whole, N and P step from thing to thing.\">\n");
-    const PlanSubject subject{system, facts.subject.layout, facts.marks, facts.speaker};
+    PlanSubject subject{system, facts.subject.layout, facts.marks, facts.speaker};
+    if (parts.diagnosis != nullptr) subject.suspects = parts.diagnosis->suspects;
     PlanOptions options;
     options.standalone = false;
     html.raw("<div id=\"plan-sheet\">\n");

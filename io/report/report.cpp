@@ -12,11 +12,15 @@ namespace {
 
 class ReportPage : public CheckWriter {
   public:
-    ReportPage(Output& output, const CheckSubject& subject)
+    ReportPage(Output& output, const CheckSubject& subject, const ReportReadings& readings)
         : html_(output),
           subject_(subject),
+          not_weighed_(readings.not_weighed),
           speaker_{subject_.system, ShownUnits::of_text(subject_.system)},
-          facts_(subject_, speaker_) {}
+          facts_(subject_, speaker_) {
+        if (readings.diagnosis != nullptr)
+            diagnosis_ = std::make_unique<DiagnosisFacts>(subject_.system, *readings.diagnosis);
+    }
 
     void add(const solver::RunResult& result, const solver::RunFindings& findings) override {
         facts_.add(result, findings);
@@ -24,7 +28,7 @@ class ReportPage : public CheckWriter {
 
     void finish(const solver::CheckSummary& summary, const LowerSupply* lower) override {
         facts_.finish(summary);
-        const ReportParts parts{html_, facts_, lower};
+        const ReportParts parts{html_, facts_, lower, diagnosis_.get(), not_weighed_};
         // The page can fetch nothing, and runs no script but its own.
         html_.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
         html_.raw(
@@ -41,6 +45,7 @@ class ReportPage : public CheckWriter {
         html_.raw("<a class=\"skip\" href=\"#findings\">To the findings</a>\n");
         write_cover(parts);
         html_.raw("<main>\n");
+        write_diagnosis_section(parts);
         write_plan_section(parts);
         write_worksheets(parts);
         write_findings(parts);
@@ -58,8 +63,10 @@ class ReportPage : public CheckWriter {
   private:
     Html html_;
     const CheckSubject subject_;
+    const std::string not_weighed_;
     Speaker speaker_;
     ReportFacts facts_;
+    std::unique_ptr<DiagnosisFacts> diagnosis_;  ///< null: nothing was weighed
 };
 
 }  // namespace
@@ -88,8 +95,9 @@ std::string_view state_word(HeadState state) {
     return "no run";
 }
 
-std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject) {
-    return std::make_unique<ReportPage>(output, subject);
+std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject,
+                                         const ReportReadings& readings) {
+    return std::make_unique<ReportPage>(output, subject, readings);
 }
 
 }  // namespace evenhead::io

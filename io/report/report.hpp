@@ -4,10 +4,18 @@
 #include <memory>
 
 #include "io/write/check.hpp"
+#include "solver/diagnosis/diagnosis.hpp"
 
 namespace evenhead::io {
 
+/// What the readings of the case say; neither where there are none.
+struct ReportReadings {
+    const solver::Diagnosis* diagnosis = nullptr;  ///< must outlive the writer
+    std::string not_weighed;                       ///< a sentence: why there is no diagnosis
+};
+
 /// Takes the runs one by one; writes the page at finish. Throws WriteError.
-std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject);
+std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject,
+                                         const ReportReadings& readings = {});
 
 }  // namespace evenhead::io

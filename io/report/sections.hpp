@@ -1,6 +1,7 @@
 // The sections of the report page, in the order in which they stand.
 #pragma once
 
+#include "io/report/diagnosis_facts.hpp"
 #include "io/report/facts.hpp"
 #include "io/report/html.hpp"
 
@@ -10,10 +11,16 @@ namespace evenhead::io {
 struct ReportParts {
     Html& html;
     const ReportFacts& facts;
-    const LowerSupply* lower;  ///< may be null
+    const LowerSupply* lower;           ///< may be null
+    const DiagnosisFacts* diagnosis{};  ///< null: there are no readings, or they could not be weighed
+    std::string_view not_weighed{};     ///< why not; empty where nobody asked
+
+    bool has_readings() const { return diagnosis != nullptr || !not_weighed.empty(); }
 };
 
 void write_cover(const ReportParts& parts);
+/// What the readings say is wrong; nothing where there are none.
+void write_diagnosis_section(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);
 /// Grade line and worksheet of each run's critical head, a printed page each.

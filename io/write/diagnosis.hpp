@@ -7,6 +7,7 @@
 #include "io/write/layout.hpp"
 #include "io/write/output.hpp"
 #include "model/system.hpp"
+#include "solver/diagnosis/calibration.hpp"
 #include "solver/diagnosis/diagnosis.hpp"
 
 namespace evenhead::io {
@@ -14,7 +15,8 @@ namespace evenhead::io {
 struct DiagnosisSubject {
     const model::System& system;  ///< the whole; its readings are those that were weighed
     const solver::Diagnosis& diagnosis;
-    std::string case_path;  ///< as the reader of the text would type it
+    std::string case_path;                             ///< as the reader of the text would type it
+    const solver::Calibration* calibration = nullptr;  ///< null: the case leaves nothing open
 };
 
 /// True where the leading answer is that all is as drawn.

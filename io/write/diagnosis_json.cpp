@@ -1,5 +1,6 @@
 #include <cmath>
 
+#include "io/write/calibration.hpp"
 #include "io/write/diagnosis.hpp"
 #include "io/write/fault_words.hpp"
 #include "io/write/json_writer.hpp"
@@ -39,6 +40,10 @@ class DiagnosisJson {
         }
         json_.end_array();
         unused();
+        if (subject_.calibration != nullptr) {
+            json_.line().key("calibrated");
+            write_calibrated(json_, subject_.system, *subject_.calibration);
+        }
         json_.line().key("stopped").boolean(diagnosis_.stopped).end_object();
         output_.write("\n");
     }

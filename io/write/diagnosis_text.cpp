@@ -1,12 +1,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
-#include <map>
 
+#include "io/write/calibration.hpp"
 #include "io/write/check_answer.hpp"
 #include "io/write/diagnosis.hpp"
 #include "io/write/diagnosis_answer.hpp"
+#include "io/write/diagnosis_tables.hpp"
 #include "io/write/field_tests.hpp"
 #include "model/position.hpp"
 
@@ -15,9 +15,6 @@ namespace {
 
 using model::Dimension;
 using model::Index;
-using model::none;
-using solver::FaultKind;
-using solver::Gauge;
 using solver::Hypothesis;
 
 class DiagnosisText {
@@ -46,32 +43,27 @@ class DiagnosisText {
         explanations();
         places();
         tests();
-        mending();
+        when_mended();
         further_readings(answer);
+        calibrated();
         unused();
         cautions_of_work();
     }
 
   private:
     const solver::Survey& survey() const { return diagnosis_.survey; }
-    /// The likeliest explanation of the leading group ("as drawn" where it is among them); null where there
-    /// is none.
-    const Hypothesis* leading() const {
-        if (diagnosis_.groups.empty()) return nullptr;
-        for (const std::size_t member : diagnosis_.groups.front().members)
-            if (diagnosis_.hypotheses[member].faults.empty()) return &diagnosis_.hypotheses[member];
-        return &diagnosis_.hypotheses[diagnosis_.groups.front().members.front()];
-    }
     void heading(std::string_view title) { output_.write(fmt::format("\n{}\n", title)); }
     void item(std::string_view text, std::string_view first = "- ") {
         output_.write(paragraph(text, page_.columns(), first));
     }
 
     void readings() {
+        const Hypothesis* leading = leading_explanation(diagnosis_);
+        const bool drawn = leading == nullptr || leading->faults.empty();
+        const std::vector<ReadingLine> lines = reading_lines(speaker_.system, diagnosis_);
         for (const bool flow : {false, true}) {
             const Dimension dimension = flow ? Dimension::flow : Dimension::pressure;
             const std::string unit(speaker_.units.word(dimension));
-            const bool drawn = leading() == nullptr || leading()->faults.empty();
             std::vector<TextTable::Column> columns{
                 {flow ? "Flow at" : "Pressure at", "", 14}, {"Run", "", 8, true}, {"Read", unit, 6}};
             if (!drawn) columns.push_back({"If so", unit, 6});
@@ -79,20 +71,14 @@ class DiagnosisText {
             columns.push_back({"Off by", "sd", 6});
             columns.push_back({"", "", 0, true});
             TextTable table(std::move(columns));
-            for (std::size_t i = 0; i < survey().readings; ++i) {
-                const Gauge& gauge = survey().gauges[i];
-                if (gauge.flow != flow) continue;
+            for (const ReadingLine& line : lines) {
+                if (line.flow != flow) continue;
                 const auto number = [&](double si) { return speaker_.units.number(si, dimension); };
-                const double here = drawn ? diagnosis_.healthy.shown[i] : leading()->best[i];
-                const double off = (gauge.measured - here) / gauge.deviation;
-                std::vector<std::string> cells{short_place(gauge), short_run(gauge), number(gauge.measured)};
-                if (!drawn) cells.push_back(number(here));
-                cells.push_back(number(diagnosis_.healthy.shown[i]));
-                cells.push_back(std::abs(off) < 0.05 ? "0.0" : fmt::format("{:+.1f}", off));
-                cells.push_back(std::find(diagnosis_.bad_reading.begin(), diagnosis_.bad_reading.end(), i) !=
-                                        diagnosis_.bad_reading.end()
-                                    ? "wrong?"
-                                    : "");
+                std::vector<std::string> cells{line.place, line.run, number(line.read)};
+                if (!drawn) cells.push_back(number(line.here));
+                cells.push_back(number(line.drawn));
+                cells.push_back(deviations_text(line.off));
+                cells.push_back(line.wrong ? "wrong?" : "");
                 table.add(std::move(cells));
             }
             if (table.size() > 0) output_.write("\n" + table.text(page_));
@@ -101,20 +87,6 @@ class DiagnosisText {
             paragraph("sd: the standard deviation of the reading, half of its spread; more than 3 of them is "
                       "no chance.",
                       page_.columns()));
-    }
-
-    std::string short_place(const Gauge& gauge) const {
-        const model::Point& point = speaker_.system.points[at(gauge.point)];
-        const bool sides = point.kind == model::PointKind::device || point.kind == model::PointKind::valve;
-        std::string text = point.id;
-        if (!gauge.flow && sides) text += gauge.side == model::Side::inlet ? " inlet" : " outlet";
-        if (!gauge.flow && point.kind == model::PointKind::head && gauge.way == model::Gauge::riser)
-            text += " riser";
-        return text;
-    }
-    std::string short_run(const Gauge& gauge) const {
-        const Index run = survey().situations[gauge.situation].run;
-        return run == none ? "all shut" : speaker_.system.runs[at(run)].id;
     }
 
     void explanations() {
@@ -155,21 +127,13 @@ class DiagnosisText {
 
     /// What the faults point to, whatever they are.
     void places() {
-        std::map<std::string, double> sums;
-        for (const Hypothesis& hypothesis : diagnosis_.hypotheses)
-            for (const solver::Site* site : hypothesis.faults)
-                sums[words_.place(*site)] += hypothesis.probability;
-        std::vector<std::pair<std::string, double>> order(sums.begin(), sums.end());
-        std::stable_sort(order.begin(), order.end(),
-                         [](const auto& one, const auto& other) { return one.second > other.second; });
         constexpr double least = 0.02;
-        std::string text;
-        std::size_t shown = 0;
-        for (const auto& [name, probability] : order) {
-            if (probability < least || shown >= (page_.all ? order.size() : 8)) break;
-            text += fmt::format("{}{} {}", shown++ == 0 ? "" : ", ", name, chance(probability));
-        }
+        const std::vector<SuspectPlace> found = suspect_places(words_, diagnosis_, least);
+        const std::size_t shown = page_.all ? found.size() : std::min<std::size_t>(found.size(), 8);
         if (shown < 2 || leads_as_drawn(diagnosis_)) return;
+        std::string text;
+        for (std::size_t i = 0; i < shown; ++i)
+            text += fmt::format("{}{} {}", i == 0 ? "" : ", ", found[i].name, chance(found[i].probability));
         heading("Where to look, whatever it is");
         output_.write(paragraph(text + ".", page_.columns()));
     }
@@ -181,64 +145,30 @@ class DiagnosisText {
         for (const std::string& test : found) item(test);
     }
 
-    void mending() {
-        const Hypothesis* hypothesis = leading();
-        if (hypothesis == nullptr || hypothesis->faults.empty() || leads_unexplained(diagnosis_)) return;
-        const auto any = [&](FaultKind kind) {
-            return std::any_of(hypothesis->faults.begin(), hypothesis->faults.end(),
-                               [&](const solver::Site* site) { return site->kind == kind; });
-        };
+    void when_mended() {
+        const Mending mended = mending(speaker_.system, diagnosis_);
+        if (mended.instead.empty() && mended.heads.empty()) return;
         heading("When it is mended");
-        if (any(FaultKind::gauge_off)) {
-            output_.write(
-                paragraph("A gauge that is off changes nothing at the heads: they get what is drawn.",
-                          page_.columns()));
-            return;
-        }
-        if (any(FaultKind::higher_ground)) {
-            output_.write(
-                paragraph("Ground is not mended. Put its height into the case (elev) and check what the "
-                          "zone needs.",
-                          page_.columns()));
+        if (!mended.instead.empty()) {
+            output_.write(paragraph(mended.instead, page_.columns()));
             return;
         }
         const std::string unit(speaker_.units.word(Dimension::pressure));
         TextTable table({{"Head", "", 8}, {"Now", unit, 8}, {"Mended", unit, 8}, {"Needs", unit, 8}});
-        std::map<Index, std::size_t> gauge_of;  // by head
-        for (std::size_t i = 0; i < survey().gauges.size(); ++i) {
-            const Gauge& gauge = survey().gauges[i];
-            const model::Point& point = speaker_.system.points[at(gauge.point)];
-            if (gauge.situation == 0 && !gauge.flow && gauge.way == model::Gauge::pitot &&
-                point.kind == model::PointKind::head)
-                gauge_of.try_emplace(point.row, i);
-        }
-        std::size_t enough_now = 0, enough_mended = 0, judged = 0;
-        for (const auto& [head, gauge] : gauge_of) {
-            const double now = hypothesis->best[gauge], mended = diagnosis_.healthy.shown[gauge],
-                         needs = needed(head);
+        for (const MendedHead& head : mended.heads) {
             const auto number = [&](double si) { return speaker_.units.number(si, Dimension::pressure); };
-            table.add({element_id(speaker_.system, {solver::ElementKind::head, head}), number(now),
-                       number(mended), number(needs)});
-            if (std::isnan(needs)) continue;
-            ++judged;
-            enough_now += now >= needs ? 1U : 0U;
-            enough_mended += mended >= needs ? 1U : 0U;
+            table.add({element_id(speaker_.system, {solver::ElementKind::head, head.head}), number(head.now),
+                       number(head.mended), number(head.needs)});
         }
         output_.write(table.text(page_));
-        if (judged == 0) return;
-        std::string text = fmt::format("{} of {} get what they need now, {} when it is mended.", enough_now,
-                                       counted(judged, "head"), enough_mended);
-        if (enough_mended < judged)
+        if (mended.judged == 0) return;
+        std::string text =
+            fmt::format("{} of {} get what they need now, {} when it is mended.", mended.enough_now,
+                        counted(mended.judged, "head"), mended.enough_mended);
+        if (mended.enough_mended < mended.judged)
             text += fmt::format(" Mending alone is not enough: see evenhead check {}.",
                                 shell_word(subject_.case_path));
         output_.write(paragraph(text, page_.columns()));
-    }
-
-    double needed(Index head) const {
-        const model::Head& of = speaker_.system.heads[at(head)];
-        if (of.at_least) return of.at_least->value;
-        if (of.nozzle == none) return std::nan("");
-        return speaker_.system.nozzles[at(of.nozzle)].min.value_or({}).value;
     }
 
     void further_readings(const DiagnosisAnswer& answer) {
@@ -254,6 +184,12 @@ class DiagnosisText {
         if (lines.empty()) return;
         heading("Other readings that tell, best first");
         for (const std::string& line : lines) item(line);
+    }
+
+    void calibrated() {
+        if (subject_.calibration == nullptr) return;
+        const Speaker whole{subject_.system, ShownUnits::of_text(subject_.system)};
+        output_.write(calibration_text(whole, *subject_.calibration, leads_as_drawn(diagnosis_), page_));
     }
 
     void unused() {
@@ -272,10 +208,7 @@ class DiagnosisText {
 
     void cautions_of_work() {
         output_.write("\n" + cautions(page_));
-        output_.write(paragraph(
-            "Test and repair of a backflow preventer are for a licensed tester. How often each fault "
-            "occurs is taken from a table (--priors): a probability is no better than that.",
-            page_.columns()));
+        output_.write(paragraph(diagnosis_caution, page_.columns()));
     }
 
     Output& output_;

@@ -48,7 +48,9 @@ def case() -> str:
             f'devices = [ {{ id = {quoted(METER)}, type = "meter", flow = 20, loss = 9, safe_flow = 12 }} ]\n'
             f"valves = [ {{ id = {quoted(VALVE)}, cv = 9 }} ]\n"
             f'nozzles = [ {{ id = "<n>", pressure = 30, flow = 1.5, min = 35 }} ]\n'
-            f"heads = [ {', '.join(heads)} ]\npipes = [ {', '.join(pipes)} ]\nruns = [ {{ id = {quoted('<run>&')}, valves = [{quoted(VALVE)}] }} ]\n")
+            f"heads = [ {', '.join(heads)} ]\npipes = [ {', '.join(pipes)} ]\nruns = [ {{ id = {quoted('<run>&')}, valves = [{quoted(VALVE)}] }} ]\n"
+            f"readings = [ {{ run = {quoted('<run>&')}, at = {quoted(HEADS[0])}, pressure = 30 }}, "
+            f"{{ run = {quoted('<run>&')}, at = {quoted(HEADS[-1])}, pressure = 12 }} ]\n")
 
 
 def stays_text(binary: str, folder: Path) -> list[str]:
@@ -67,6 +69,8 @@ def stays_text(binary: str, folder: Path) -> list[str]:
         if browser.run("return window.caught ?? document.querySelectorAll('img, b, i, u, iframe, object').length"):
             wrong.append("markup of the case became markup of the page")
         names = browser.run("return [...document.querySelectorAll('#heads-table tbody th')].map((c) => c.textContent)")
+        if not browser.run("return document.querySelectorAll('#suspects-table tbody tr').length"):
+            wrong.append("no place is suspected")
         if names != HEADS:
             wrong.append(f"heads are called {names}")
         for kind, expected in (("run", "<run>&"), ("valve", VALVE), ("device", METER)):

@@ -139,6 +139,64 @@ def tables(browser: Browser) -> list[str]:
     return wrong
 
 
+def diagnosis(browser: Browser, binary: str, case: Path) -> list[str]:
+    """Where the case has readings: the answer of `diagnose`, its places marked on the plan, in the legend, and a click on
+    a mark shows what it is. Nothing of that where there are none."""
+    done = subprocess.run([binary, "diagnose", str(case), "--format", "json"], capture_output=True, text=True, check=False)
+    here = browser.run("return [document.querySelectorAll('#diagnosis').length, document.querySelectorAll('#map .suspect').length]")
+    if done.returncode == 2:
+        return [] if here == [0, 0] else [f"no readings, but {here} sections and marks"]
+    wrong = []
+    answer = json.loads(done.stdout)
+    text = subprocess.run([binary, "diagnose", str(case), "--wide"], capture_output=True, text=True, check=False).stdout.splitlines()
+    shown = browser.run("return [...document.querySelectorAll('#diagnosis > .verdict p')].map((p) => p.innerText.replaceAll('\u00a0', ' '))")
+    if shown != text[:3]:
+        wrong.append(f"the answer is {shown}, of diagnose {text[:3]}")
+    rows = browser.run("return [...document.querySelectorAll('#groups-table tbody tr')].map((r) => r.innerText)")
+    groups = [group for group in answer["groups"] if group["probability"] >= 0.01]
+    expected = sum(min(len(group["members"]), 12) + (len(group["members"]) > 12) for group in groups) + (answer["unexplained"] >= 0.01)
+    if len(rows) != expected or not re.search(r"\(\d[\d.]* to \d", " ".join(rows)):
+        wrong.append(f"{expected} explanations, {len(rows)} in the table, or none has a band: {rows[:2]}")
+    readings = browser.run("return document.querySelectorAll('#pressure-readings tbody tr, #flow-readings tbody tr').length")
+    if readings != len(answer["groups"][0]["predicted"]):
+        wrong.append(f"{readings} readings")
+    leading = answer["groups"][0]["members"][0]["faults"]
+    places = browser.run("return [...document.querySelectorAll('#suspects-table tbody tr')].map((r) => r.cells[1].innerText)")
+    if answer["groups"][0]["healthy"]:
+        return wrong if not places and here[1] == 0 else [*wrong, f"all is as drawn, and yet {places}"]
+    if not any(leading[0]["at"] in place for place in places):
+        wrong.append(f"the places are {places}, of diagnose {leading}")
+    for width in (390, 1280):
+        browser.resize(width, 900)
+        marks = browser.run("return [...document.querySelectorAll('#map .suspect')].map((m) => { const tag = [...m.querySelectorAll('.mark')].find((t) => t.getBoundingClientRect().width > 0),"
+                            "b = tag.getBoundingClientRect(), f = document.getElementById('plan-window').getBoundingClientRect();"
+                            "return [m.id, b.left - f.left, b.top - f.top, b.right - f.right, b.bottom - f.bottom, b.width] })")
+        links = browser.run("return [...document.querySelectorAll('#suspects-table a')].map((a) => a.hash.slice(1))")
+        if sorted(mark[0] for mark in marks) != sorted(links) or not links:
+            wrong.append(f"{width} px: marks {marks}, numbers {links}")
+        wrong += [f"{width} px: {mark[0]} leaves the plan or is too small to hit: {mark[1:]}" for mark in marks
+                  if mark[1] < -1 or mark[2] < -1 or mark[3] > 1 or mark[4] > 1 or mark[5] < 14]
+        legends = browser.run("return [...document.querySelectorAll('figcaption .legend')].filter((l) => l.checkVisibility()).map((l) => l.textContent)")
+        if len(legends) != 1 or "may be at fault" not in legends[0]:
+            wrong.append(f"{width} px: the legend does not say what the mark is")
+        browser.run("report.things.choose(null); document.getElementById('plan').scrollIntoView()")
+        tag = next(e for e in browser.driver.find_elements(By.CSS_SELECTOR, "#suspect-1 .mark") if e.is_displayed())
+        ActionChains(browser.driver).move_to_element(tag).click().perform()
+        card = browser.run("return document.getElementById('card').innerText")
+        if "Suspect 1" not in card or places[0] not in card:
+            wrong.append(f"{width} px: a click on the first mark shows {card!r}")
+        browser.run("report.things.choose(null); document.querySelector('#suspects-table a').click()")
+        if browser.run("return report.things.chosen()?.id") != links[0]:
+            wrong.append(f"{width} px: the number in the table does not lead to its mark")
+        browser.run("report.things.choose(null)")
+    with tempfile.TemporaryDirectory() as folder:
+        browser.pdf(Path(folder) / "report.pdf", "A4")
+        printed = " ".join("\n".join(checks.pages(Path(folder) / "report.pdf")).split())
+    wrong += [f"not printed: {words}" for words in ("Where to look", "Work order", "What it could be", "The readings", "may be at fault")
+              if words not in printed]
+    return wrong
+
+
 def without_script(path: Path, check: dict) -> list[str]:
     wrong = []
     page = checks.Text(path.read_text(encoding="utf-8"))
@@ -177,6 +235,7 @@ def main(binary: str, case: Path) -> int:
             wrong += checks.light_on_paper(browser)
             wrong += select(browser, check) + keyboard(browser, check) + tables(browser)
             wrong += checks.labels(browser) + checks.scale_apart(browser)
+            wrong += diagnosis(browser, binary, case)
             browser.resize(390, 844)
             browser.open(path)
             wrong += [f"390 px: {each}" for each in checks.width(browser) + checks.labels(browser) + checks.scale_apart(browser)]

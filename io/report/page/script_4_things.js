@@ -2,7 +2,7 @@
 // Things of the plan: what is pointed at, tapped, found or stepped to shows its numbers on the card.
 report.things = (() => {
   const { byId, view } = report;
-  const kinds = /^(head|pipe|device|valve|supply|point)-\d+$/;
+  const kinds = /^(head|pipe|device|valve|supply|point|suspect)-\d+$/;
   const card = byId("card");
   let run = "", chosen = null;
 
@@ -108,6 +108,15 @@ report.things = (() => {
     choose(all[(at + by + all.length) % all.length], true);
   }
 
+  // The number of a suspect place, in its table, leads to its mark.
+  byId("suspects-table")?.addEventListener("click", (event) => {
+    const link = event.target.closest("a[href^='#suspect-']");
+    if (!link) return;
+    event.preventDefault();
+    choose(byId(link.hash.slice(1)), true);
+    byId("plan").scrollIntoView();
+    view.frame.focus({ preventScroll: true });
+  });
   view.frame.addEventListener("click", (event) => {
     if (report.dragged) return;
     choose(near(event.clientX, event.clientY), false);

@@ -1,0 +1,60 @@
+#include "cli/readings.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cstdio>
+
+#include "cli/verb.hpp"
+#include "io/write/sentences.hpp"
+#include "solver/runs/runs.hpp"
+
+namespace evenhead::cli {
+namespace {
+
+using model::Index;
+
+[[noreturn]] void refuse(const io::FileReading& reading, const std::string& path) {
+    std::fputs(refusal_text(reading.errors, reading.files, path, "nothing was written").c_str(), stderr);
+    throw CaseRefused();
+}
+
+}  // namespace
+
+void take_readings(const std::string& path, io::CaseReading& of) {
+    if (path.empty()) return;
+    const io::FileReading reading = io::read_readings(path, of);
+    if (!reading.errors.empty()) refuse(reading, path);
+}
+
+std::optional<model::FaultPriors> take_priors(const std::string& path) {
+    std::optional<model::FaultPriors> priors;
+    if (path.empty()) return priors;
+    const io::FileReading reading = io::read_priors(path, priors);
+    if (!reading.errors.empty()) refuse(reading, path);
+    return priors;
+}
+
+std::vector<std::string> unsolved_readings(const model::System& system, const model::Layout& layout,
+                                           Index complaint) {
+    std::vector<Index> runs;
+    const auto add = [&](Index run) {
+        if (run != model::none && std::find(runs.begin(), runs.end(), run) == runs.end()) runs.push_back(run);
+    };
+    add(complaint);
+    for (const model::Reading& reading : system.readings) add(reading.run);
+    const io::Speaker speaker{system, io::ShownUnits::of_text(system)};
+    for (const Index run : runs) {
+        const auto result = solver::solve_run(system, layout, run);
+        if (!result.failure) continue;
+        std::vector<std::string> sentences = io::failure_sentences(speaker, *result.failure);
+        sentences.insert(
+            sentences.begin(),
+            fmt::format("as drawn, run {} has no proven solution, so its readings say nothing yet:",
+                        io::element_id(system, {solver::ElementKind::run, run})));
+        return sentences;
+    }
+    return {};
+}
+
+}  // namespace evenhead::cli
