@@ -93,6 +93,7 @@ model::Index find_run(const model::System& system, const std::string& id);
 void add_check(CLI::App& program, Action& action);
 void add_worksheet(CLI::App& program, Action& action);
 void add_diagnose(CLI::App& program, Action& action);
+void add_accept(CLI::App& program, Action& action);
 void add_report(CLI::App& program, Action& action);
 void add_draw(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);
