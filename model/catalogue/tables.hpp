@@ -10,5 +10,6 @@ extern const std::string_view pipes;
 extern const std::string_view temperature_factors;
 extern const std::string_view generic_losses;
 extern const std::string_view faults;
+extern const std::string_view spreads;
 
 }  // namespace evenhead::model::tables
