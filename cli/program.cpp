@@ -32,6 +32,7 @@ constexpr const char* program_footer =
     "  evenhead worksheet garden.toml L4        where the pressure of head L4 goes\n"
     "  evenhead diagnose garden.toml read.csv   what is wrong, where, what to read next\n"
     "  evenhead accept garden.toml read.csv     predicted against measured, accepted or not\n"
+    "  evenhead compare drawn.toml built.toml   what differs, and what that does\n"
     "  evenhead report garden.toml -o g.html    one page to open, print or hand on\n"
     "  evenhead draw garden.toml -o plan.svg    its plan as a picture\n"
     "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
@@ -89,7 +90,7 @@ Status command_line_error(const CLI::App& program, const CLI::ParseError& error)
     if ((no_verb || dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr) && !extras.empty())
         what = fmt::format("\"{}\" is not known here{}", extras.front(), nearest_to(program, extras.front()));
     else if (no_verb)
-        what = "a verb is missing: check, worksheet, diagnose, accept, draw, report, kinds or start";
+        what = "a verb is missing: check, worksheet, diagnose, accept, compare, draw, report, kinds or start";
     say_error(what, Status::bad_input);
     say(fmt::format("See: evenhead {}--help\n", verb));
     return Status::bad_input;
@@ -132,6 +133,7 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     add_worksheet(program, action);
     add_diagnose(program, action);
     add_accept(program, action);
+    add_compare(program, action);
     add_report(program, action);
     add_draw(program, action);
     add_kinds(program, action);
