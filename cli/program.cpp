@@ -33,6 +33,7 @@ constexpr const char* program_footer =
     "  evenhead diagnose garden.toml read.csv   what is wrong, where, what to read next\n"
     "  evenhead accept garden.toml read.csv     predicted against measured, accepted or not\n"
     "  evenhead compare drawn.toml built.toml   what differs, and what that does\n"
+    "  evenhead review garden.toml              does it work on the worst day, what decides it\n"
     "  evenhead report garden.toml -o g.html    one page to open, print or hand on\n"
     "  evenhead draw garden.toml -o plan.svg    its plan as a picture\n"
     "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
@@ -90,7 +91,9 @@ Status command_line_error(const CLI::App& program, const CLI::ParseError& error)
     if ((no_verb || dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr) && !extras.empty())
         what = fmt::format("\"{}\" is not known here{}", extras.front(), nearest_to(program, extras.front()));
     else if (no_verb)
-        what = "a verb is missing: check, worksheet, diagnose, accept, compare, draw, report, kinds or start";
+        what =
+            "a verb is missing: check, worksheet, diagnose, accept, compare, review, draw, report, kinds or "
+            "start";
     say_error(what, Status::bad_input);
     say(fmt::format("See: evenhead {}--help\n", verb));
     return Status::bad_input;
@@ -134,6 +137,7 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     add_diagnose(program, action);
     add_accept(program, action);
     add_compare(program, action);
+    add_review(program, action);
     add_report(program, action);
     add_draw(program, action);
     add_kinds(program, action);

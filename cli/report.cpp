@@ -19,7 +19,7 @@ using model::Index;
 struct ReportCommand {
     std::string path, readings, run, output;
     int threads = 0;
-    bool quiet = false;
+    bool review = false, quiet = false;
 };
 
 /// Weighs the readings; where that cannot be done, the page says why and has everything else.
@@ -67,7 +67,13 @@ Status report(const ReportCommand& command) {
 
     io::Output output(command.output);
     const io::CheckSubject subject{system, reading.layout, reading.warnings, reading.files, command.path};
-    const auto page = io::report_page(output, subject, readings);
+    std::optional<solver::Review> reviewed;
+    if (command.review) {
+        solver::ReviewOptions of_review;
+        of_review.threads = command.threads;
+        reviewed = solver::review(system, reading.layout, of_review);
+    }
+    const auto page = io::report_page(output, subject, readings, reviewed ? &*reviewed : nullptr);
     const auto summary =
         solver::check_runs(system, reading.layout, options,
                            [&](const solver::RunResult& result, const solver::RunFindings& findings) {
@@ -93,6 +99,8 @@ void add_report(CLI::App& program, Action& action) {
         ->type_name("FILE");
     add_output_file_option(*verb, command->output);
     verb->add_option("--run", command->run, "this run only")->type_name("ID");
+    verb->add_flag("--review", command->review,
+                   "also what review finds: conditions, outages, margins, changes");
     add_threads_option(*verb, command->threads);
     verb->add_flag("--quiet", command->quiet, "nothing on standard error but errors");
     verb->footer(

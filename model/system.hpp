@@ -178,6 +178,9 @@ struct Limit {
     bool off = false;
     bool fail = false;               ///< data-range = "fail"
     OptionalQuantity value;
+    enum class Base { usual, design, mean } base = Base::usual;   ///< what a share is of, or an amount is added to
+    std::array<OptionalQuantity, 5> by_material;     ///< velocity in pipe of this Material, instead of `value`
+    std::string source;              ///< of the rule set that it comes from; empty: the case's own key
 };
 
 /// How a condition changes one input: by an amount, by a factor, or to a value.
@@ -269,7 +272,7 @@ struct System {
     std::vector<CustomSize> kinds;
     std::vector<Run> runs;                          ///< never empty: defaults are filled in by io
     std::map<std::string, Limit> limits;            ///< by rule id
-    std::string rule_set;                           ///< limits.use
+    std::string rule_set, rule_set_about;           ///< limits.use, and what the set says of itself
     std::vector<Condition> conditions;
     std::vector<Reading> readings;
     std::vector<Seen> seen;

@@ -183,18 +183,8 @@ class DocumentReader {
                                         [](char c) { return static_cast<unsigned char>(c) < 0x20; }))
             return refuse(fmt::format("{} is no file name", shown),
                           fmt::format("write {0} = \"{0}.csv\" or a list of rows", table.name));
-        std::error_code failed;
-        const fs::path folder =
-            fs::canonical(path_.has_parent_path() ? path_.parent_path() : fs::path("."), failed);
-        const fs::path file = failed ? fs::path() : fs::weakly_canonical(folder / name, failed);
-        if (failed)
-            return refuse(fmt::format("{} cannot be found: {}", shown, failed.message()), "correct the name");
-        // A way up, an absolute name and a link all show in the resolved path.
-        if (std::mismatch(folder.begin(), folder.end(), file.begin(), file.end()).first != folder.end())
-            return refuse(fmt::format("{} lies outside the folder of the case", shown),
-                          "put the file beside the case");
-        if (file == fs::weakly_canonical(path_, failed))
-            return refuse(fmt::format("{} is the case itself", shown), "name a CSV file");
+        const auto [file, fault, mend] = file_beside(path_, name, "a CSV file");
+        if (!fault.empty()) return refuse(fault, mend);
         if (!csv_files_.insert(file).second)
             return refuse(fmt::format("{} is named twice", shown), "name every CSV file once");
         const int position = static_cast<int>(document_.files.size());

@@ -1,5 +1,7 @@
 #include "io/read/source.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cstdint>
 #include <cstring>
@@ -155,6 +157,24 @@ std::optional<std::string_view> read_source(const fs::path& path, int file, mode
                       "save it as UTF-8");
     }
     return text;
+}
+
+FileBeside file_beside(const std::filesystem::path& case_path, std::string_view name, std::string_view what) {
+    namespace fs = std::filesystem;
+    const std::string shown = io::quoted(name);
+    std::error_code failed;
+    const fs::path folder =
+        fs::canonical(case_path.has_parent_path() ? case_path.parent_path() : fs::path("."), failed);
+    const fs::path file = failed ? fs::path() : fs::weakly_canonical(folder / name, failed);
+    if (failed)
+        return {{}, fmt::format("{} cannot be found: {}", shown, failed.message()), "correct the name"};
+    // A way up, an absolute name and a link all show in the resolved path.
+    if (std::mismatch(folder.begin(), folder.end(), file.begin(), file.end()).first != folder.end())
+        return {
+            {}, fmt::format("{} lies outside the folder of the case", shown), "put the file beside the case"};
+    if (file == fs::weakly_canonical(case_path, failed))
+        return {{}, fmt::format("{} is the case itself", shown), fmt::format("name {}", what)};
+    return {file, "", ""};
 }
 
 }  // namespace evenhead::io

@@ -19,6 +19,15 @@ namespace evenhead::io {
 std::optional<std::string_view> read_source(const std::filesystem::path& path, int file, model::Place named,
                                             bool csv, Document& document);
 
+/// A file that a case names: it lies in the case's folder, or beneath it.
+struct FileBeside {
+    std::filesystem::path file;
+    std::string fault, mend;  ///< empty where it may be read
+};
+/// A way up, an absolute name and a link that lead out of the folder are refused, and so is the case itself.
+/// `what`: what should be named instead of it ("a CSV file").
+FileBeside file_beside(const std::filesystem::path& case_path, std::string_view name, std::string_view what);
+
 /// Characters (code points) in valid UTF-8.
 int count_characters(std::string_view text);
 

@@ -112,12 +112,15 @@ void write_cover(const ReportParts& parts) {
     for (const auto& [id, name] : {std::pair{"plan", "Plan"},
                                    {"worksheets", "Grade lines and worksheets"},
                                    {"findings", "Findings"},
+                                   {"review", "Review"},
                                    {"tables", "Tables"},
                                    {"assumed", "Assumed"},
                                    {"warnings", "Warnings"},
                                    {"method", "Method and sources"},
-                                   {"cautions", "Cautions"}})
+                                   {"cautions", "Cautions"}}) {
+        if (std::string_view(id) == "review" && parts.review == nullptr) continue;
         html.raw(fmt::format("<li><a href=\"#{}\">{}</a></li>", id, name));
+    }
     html.raw("</ul></nav>\n</header>\n");
 }
 

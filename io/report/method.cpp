@@ -29,11 +29,17 @@ constexpr std::array<std::string_view, solver::rule_count> rule_words{
     "A constant draw gets its whole flow.",
     "Every head gets water in some run.",
     "No head is fed through two valves.",
+    "What a drawing states of a head or valve beside what is computed.",
+    "The static pressure before a zone that nothing holds down.",
+    "The pressure before a regulated head, above what it holds.",
+    "The way to the nearest head of the zone, as a share of the throw.",
+    "The pressure in a pipe without surge, as a share of its rating.",
 };
 
 std::string limit_words(const ReportFacts& facts, const solver::RuleInfo& info,
                         const solver::RuleLimit& limit) {
     const ShownUnits& units = facts.speaker.units;
+    if (limit.not_asked) return "not asked";
     if (limit.off) return "off, by this case";
     if (info.id == RuleId::head_pressure)
         return limit.given ? fmt::format("design \xC2\xB1 {}", units.limit(limit.value, info.limit))
@@ -41,7 +47,9 @@ std::string limit_words(const ReportFacts& facts, const solver::RuleInfo& info,
     if (info.takes_fail) return limit.fail ? "fails, by this case" : "a warning";
     if (!limit.has_value) return info.id == RuleId::surge ? "value only" : "-";
     if (info.limit == Dimension::none) return "-";
-    return units.limit(limit.value, info.limit) + (limit.given ? ", by this case" : "");
+    const std::string set = facts.subject.system.rule_set;
+    return units.limit(limit.value, info.limit) +
+           (!limit.given ? "" : limit.source.empty() ? ", by this case" : ", by the rule set " + set);
 }
 
 void write_rules(const ReportParts& parts) {
@@ -64,7 +72,8 @@ void write_rules(const ReportParts& parts) {
                 rules.size(), [&](HtmlRow& row, std::size_t i) {
                     const solver::RuleInfo& info = rules[i];
                     const std::string& used = sources[info.id];
-                    std::string source(info.source);
+                    const std::string& of_set = basis[info.id].source;
+                    std::string source = of_set.empty() ? std::string(info.source) : of_set;
                     if (!used.empty() && used != source) source += "; here " + used;
                     row.begin()
                         .head(info.name)

@@ -12,12 +12,14 @@ namespace {
 
 class ReportPage : public CheckWriter {
   public:
-    ReportPage(Output& output, const CheckSubject& subject, const ReportReadings& readings)
+    ReportPage(Output& output, const CheckSubject& subject, const ReportReadings& readings,
+               const solver::Review* review)
         : html_(output),
           subject_(subject),
           not_weighed_(readings.not_weighed),
           speaker_{subject_.system, ShownUnits::of_text(subject_.system)},
-          facts_(subject_, speaker_) {
+          facts_(subject_, speaker_),
+          review_(review) {
         if (readings.diagnosis != nullptr)
             diagnosis_ = std::make_unique<DiagnosisFacts>(subject_.system, *readings.diagnosis);
     }
@@ -28,7 +30,7 @@ class ReportPage : public CheckWriter {
 
     void finish(const solver::CheckSummary& summary, const LowerSupply* lower) override {
         facts_.finish(summary);
-        const ReportParts parts{html_, facts_, lower, diagnosis_.get(), not_weighed_};
+        const ReportParts parts{html_, facts_, lower, diagnosis_.get(), not_weighed_, review_};
         // The page can fetch nothing, and runs no script but its own.
         html_.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
         html_.raw(
@@ -49,6 +51,7 @@ class ReportPage : public CheckWriter {
         write_plan_section(parts);
         write_worksheets(parts);
         write_findings(parts);
+        write_review_section(parts);
         write_tables(parts);
         write_open_points(parts);
         write_method(parts);
@@ -67,6 +70,7 @@ class ReportPage : public CheckWriter {
     Speaker speaker_;
     ReportFacts facts_;
     std::unique_ptr<DiagnosisFacts> diagnosis_;  ///< null: nothing was weighed
+    const solver::Review* review_;
 };
 
 }  // namespace
@@ -96,8 +100,8 @@ std::string_view state_word(HeadState state) {
 }
 
 std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject,
-                                         const ReportReadings& readings) {
-    return std::make_unique<ReportPage>(output, subject, readings);
+                                         const ReportReadings& readings, const solver::Review* review) {
+    return std::make_unique<ReportPage>(output, subject, readings, review);
 }
 
 }  // namespace evenhead::io

@@ -5,6 +5,7 @@
 
 #include "io/write/check.hpp"
 #include "solver/diagnosis/diagnosis.hpp"
+#include "solver/review/review.hpp"
 
 namespace evenhead::io {
 
@@ -14,8 +15,10 @@ struct ReportReadings {
     std::string not_weighed;                       ///< a sentence: why there is no diagnosis
 };
 
-/// Takes the runs one by one; writes the page at finish. Throws WriteError.
+/// Takes the runs one by one; writes the page at finish. `review`: may be null, must outlive the writer.
+/// Throws WriteError.
 std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject,
-                                         const ReportReadings& readings = {});
+                                         const ReportReadings& readings = {},
+                                         const solver::Review* review = nullptr);
 
 }  // namespace evenhead::io

@@ -4,6 +4,7 @@
 #include "io/report/diagnosis_facts.hpp"
 #include "io/report/facts.hpp"
 #include "io/report/html.hpp"
+#include "solver/review/review.hpp"
 
 namespace evenhead::io {
 
@@ -14,6 +15,7 @@ struct ReportParts {
     const LowerSupply* lower;           ///< may be null
     const DiagnosisFacts* diagnosis{};  ///< null: there are no readings, or they could not be weighed
     std::string_view not_weighed{};     ///< why not; empty where nobody asked
+    const solver::Review* review{};     ///< null: nobody asked
 
     bool has_readings() const { return diagnosis != nullptr || !not_weighed.empty(); }
 };
@@ -21,6 +23,8 @@ struct ReportParts {
 void write_cover(const ReportParts& parts);
 /// What the readings say is wrong; nothing where there are none.
 void write_diagnosis_section(const ReportParts& parts);
+/// The layout under its conditions; nothing where nobody asked.
+void write_review_section(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);
 /// Grade line and worksheet of each run's critical head, a printed page each.

@@ -40,6 +40,15 @@ std::string short_words(const Speaker& speaker, const Finding& finding) {
             return "gets water in no run";
         case RuleId::two_valves:
             return "is fed through two valves";
+        case RuleId::stated:
+            return fmt::format("{}, stated otherwise", value);
+        case RuleId::regulator:
+            return fmt::format("static pressure of {}, at most {}", value, limit);
+        case RuleId::regulated_inlet:
+            return fmt::format("{} before it, needs {}", value, limit);
+        case RuleId::working_pressure:
+            return fmt::format("under {}, at most {}", value, limit);
+        case RuleId::spacing:
         case RuleId::velocity:
         case RuleId::meter_flow:
         case RuleId::meter_loss:

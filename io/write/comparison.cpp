@@ -19,7 +19,7 @@ using model::Dimension;
 using model::none;
 using solver::Change;
 using solver::ChangeEffect;
-using solver::DecidingHead;
+using solver::ComparedHead;
 using solver::ElementKind;
 
 /// The run that the change does most to; one that it leaves dry comes first. Null: it does nothing anywhere.
@@ -62,10 +62,10 @@ class ComparisonText {
     std::string run_id(model::Index run) const { return drawn_.system.runs[at(run)].id; }
 
     /// The deciding head that lost most; null where none did.
-    const DecidingHead* lost_most() const {
-        const DecidingHead* found = nullptr;
+    const ComparedHead* lost_most() const {
+        const ComparedHead* found = nullptr;
         double most = 0;
-        for (const DecidingHead& head : subject_.comparison.deciding) {
+        for (const ComparedHead& head : subject_.comparison.deciding) {
             const double by = head.drawn - head.built;
             if (by > most) {
                 most = by;
@@ -80,7 +80,7 @@ class ComparisonText {
             output_.write(coloured("Nothing differs.", Colour::good, page_) + "\n");
             return;
         }
-        const DecidingHead* lost = lost_most();
+        const ComparedHead* lost = lost_most();
         const bool shown = lost != nullptr && lost->drawn - lost->built > 50;  // Pa
         std::string text = fmt::format("{}.", counted(all().size(), "change"));
         text += shown ? fmt::format(" Head {} in run {} loses most: {} drawn, {} built.", head_id(lost->head),
@@ -149,7 +149,7 @@ class ComparisonText {
         const auto number = [&](double si) { return drawn_.units.number(si, Dimension::pressure); };
         const std::size_t shown = std::min(heads.size(), page_.rows());
         for (std::size_t i = 0; i < shown; ++i) {
-            const DecidingHead& of = heads[i];
+            const ComparedHead& of = heads[i];
             std::string lowest = number(of.built_pressure);
             if (of.built_head != none)
                 lowest = element_id(built_.system, {ElementKind::head, of.built_head}) + " " + lowest;
@@ -229,7 +229,7 @@ void write_comparison_json(Output& output, const ComparisonSubject& subject) {
         json.end_array().end_object();
     }
     json.end_array().line().key("deciding").begin_array();
-    for (const DecidingHead& of : subject.comparison.deciding) {
+    for (const ComparedHead& of : subject.comparison.deciding) {
         json.line().begin_object().text("run", data.run(of.run)).text("head", data.head(of.head));
         json.number("drawn", data.pressure(of.drawn)).number("built", data.pressure(of.built));
         json.number("wanted", data.pressure(of.wanted)).key("built_head");

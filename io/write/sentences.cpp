@@ -247,6 +247,30 @@ std::string finding_sentence(const Speaker& speaker, const Finding& finding,
             if (!finding.also.empty()) text += ", " + names_of(speaker, finding.also);
             text += why + ".";
             break;
+        case RuleId::stated:
+            text = fmt::format("{} {} {}, {} the {} that what is stated allows{}.", subject,
+                               finding.dimension == Dimension::flow ? "passes" : "is at", value,
+                               finding.upper ? "above" : "below", limit, why);
+            break;
+        case RuleId::regulator:
+            text = fmt::format(
+                "{} stands under {} with every valve shut, and nothing holds the pressure; without "
+                "a regulator at most {}{}.",
+                subject, value, limit, why);
+            break;
+        case RuleId::regulated_inlet:
+            text = fmt::format("{} has {} before its regulated body; it needs {}{}.", subject, value, limit,
+                               why);
+            break;
+        case RuleId::spacing:
+            text = fmt::format(
+                "{} is {} from the nearest of its zone{}; at most {}{}.", subject, value,
+                finding.also.empty() ? "" : ", " + element_name(speaker.system, finding.also[0]), limit, why);
+            break;
+        case RuleId::working_pressure:
+            text = fmt::format("{} works under {}; at most {} of its rating is allowed{}.", subject, value,
+                               limit, why);
+            break;
     }
     return sentence_case(text);
 }
@@ -282,6 +306,16 @@ std::string finding_remedy(const Speaker& speaker, const Finding& finding) {
             return "Name its valve in a run, or look for a pipe that is missing or closed.";
         case RuleId::two_valves:
             return "Separate the two zones, or make one of the valves a device of type master.";
+        case RuleId::stated:
+            return "Ask where the stated number comes from: another nozzle, pressure or pipe than is drawn.";
+        case RuleId::regulator:
+            return "Put a regulator before it, or take a valve or heads that hold their pressure (set).";
+        case RuleId::regulated_inlet:
+            return "More pressure before it, or a body that holds less.";
+        case RuleId::spacing:
+            return "Bring the heads closer, or a nozzle that throws further at this pressure.";
+        case RuleId::working_pressure:
+            return "Take pipe of a higher rating, or lower the pressure with a regulator.";
     }
     return "";
 }

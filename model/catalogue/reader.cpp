@@ -30,6 +30,7 @@ void read(std::string_view text, const std::function<void(const Line&)>& take) {
         rest = trimmed(rest.substr(0, rest.find('#')));
         if (rest.empty()) continue;
         Line line;
+        line.number = number_of_line;
         line.key = take_word(rest);
         line.rest = rest;
         while (!rest.empty()) line.words.push_back(take_word(rest));

@@ -13,6 +13,7 @@ namespace evenhead::model::tables {
 
 /// One line of a table that says something.
 struct Line {
+    int number = 0;                       ///< from 1
     std::string_view key;
     std::string_view rest;                ///< all that follows the key
     std::vector<std::string_view> words;  ///< the same, by blanks

@@ -11,5 +11,6 @@ extern const std::string_view temperature_factors;
 extern const std::string_view generic_losses;
 extern const std::string_view faults;
 extern const std::string_view spreads;
+extern const std::string_view rule_sets;
 
 }  // namespace evenhead::model::tables

@@ -48,7 +48,7 @@ struct Change {
 };
 
 /// A head that decides a run as drawn, in both systems. Pa; NaN as above.
-struct DecidingHead {
+struct ComparedHead {
     Index run = model::none, head = model::none;
     double drawn = 0, built = 0;
     double wanted = 0;  ///< as built, where the head is there; NaN: nothing
@@ -59,7 +59,7 @@ struct DecidingHead {
 struct Comparison {
     std::vector<Change>
         changes;  ///< what costs a deciding head most first; what does nothing last, in file order
-    std::vector<DecidingHead> deciding;
+    std::vector<ComparedHead> deciding;
 };
 
 /// The differences alone, in the order of tables and rows, grouped. Rows are matched by their ids; pipes that

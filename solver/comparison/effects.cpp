@@ -22,7 +22,7 @@ constexpr double nothing = 1;  // Pa: what rounding may be
 /// Pressure at the critical head of each run as drawn, in another system. NaN: see ChangeEffect.
 class HeadsElsewhere {
   public:
-    HeadsElsewhere(const System& drawn, const std::vector<DecidingHead>& deciding)
+    HeadsElsewhere(const System& drawn, const std::vector<ComparedHead>& deciding)
         : drawn_(drawn), deciding_(deciding) {}
 
     std::vector<double> pressures(const System& system, const model::Layout& layout) const {
@@ -49,18 +49,18 @@ class HeadsElsewhere {
 
   private:
     const System& drawn_;
-    const std::vector<DecidingHead>& deciding_;
+    const std::vector<ComparedHead>& deciding_;
 };
 
-std::vector<DecidingHead> deciding_heads(const System& drawn, const model::Layout& drawn_layout,
+std::vector<ComparedHead> deciding_heads(const System& drawn, const model::Layout& drawn_layout,
                                          const System& built, const model::Layout& built_layout,
                                          int threads) {
     CheckOptions options;
     options.threads = threads;
-    std::vector<DecidingHead> deciding;
+    std::vector<ComparedHead> deciding;
     check_runs(drawn, drawn_layout, options, [&](const RunResult& result, const RunFindings& findings) {
         if (result.failure || findings.critical_head == none) return;
-        DecidingHead of;
+        ComparedHead of;
         of.run = result.run;
         of.head = findings.critical_head;
         of.drawn = result.head_pressure[at(of.head)];
@@ -72,7 +72,7 @@ std::vector<DecidingHead> deciding_heads(const System& drawn, const model::Layou
     check_runs(built, built_layout, options, [&](const RunResult& result, const RunFindings& findings) {
         const auto found = by_run.find(built.runs[at(result.run)].id);
         if (found == by_run.end() || result.failure || findings.critical_head == none) return;
-        DecidingHead& of = deciding[found->second];
+        ComparedHead& of = deciding[found->second];
         of.built_run = result.run;
         of.built_head = findings.critical_head;
         of.built_pressure = result.head_pressure[at(of.built_head)];
@@ -109,7 +109,7 @@ Comparison compare(const System& drawn, const model::Layout& drawn_layout, const
     Comparison comparison;
     comparison.deciding = deciding_heads(drawn, drawn_layout, built, built_layout, threads);
     comparison.changes = find_changes(drawn, built);
-    std::vector<DecidingHead>& deciding = comparison.deciding;
+    std::vector<ComparedHead>& deciding = comparison.deciding;
     const HeadsElsewhere elsewhere(drawn, deciding);
     const std::vector<double> as_built = elsewhere.pressures(built, built_layout);
     std::unordered_map<std::string, Index> built_heads;

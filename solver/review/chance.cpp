@@ -198,6 +198,12 @@ void judge(HeadChance& of, const double* pressures, std::size_t count) {
 
 }  // namespace
 
+int usual_samples(const model::System& system) {
+    const double rows =
+        static_cast<double>(system.pipes.size() + system.heads.size() + system.valves.size() + 1);
+    return static_cast<int>(std::clamp(4e7 / rows, 500.0, 10'000.0));
+}
+
 Chance find_chance(const model::System& system, const model::Layout& layout, const ChanceOptions& options) {
     Question question{
         with_spreads(system, options.spreads != nullptr ? *options.spreads : model::usual_spreads()),

@@ -40,6 +40,9 @@ struct Chance {
     std::size_t unsolved = 0;   ///< balances without a solution, of all runs and samples
 };
 
+/// As many samples as serve where nobody says: 10,000, fewer of a very large system.
+int usual_samples(const model::System& system);
+
 /// Draws all inputs that have a spread, by the case or by the table of usual ones: normal, cut at three
 /// standard deviations, one draw for all rows that share it, a supply's static and residual pressures
 /// together. Each sample balances every run anew.

@@ -228,6 +228,30 @@ std::vector<Derivative> list_derivatives(const model::System& system, const Netw
     return of.empty() ? std::vector<Derivative>{} : Listing(system, network, tangents, of).list();
 }
 
+std::vector<HeadOfRun> critical_heads(const model::System& system, const model::Layout& layout,
+                                      std::size_t most, int threads) {
+    struct Critical {
+        HeadOfRun of;
+        double margin;
+    };
+    std::vector<Critical> found;
+    CheckOptions options;
+    options.threads = threads;
+    check_runs(system, layout, options, [&](const RunResult& result, const RunFindings& findings) {
+        if (result.failure || findings.critical_head == model::none) return;
+        const double margin = findings.critical_margin;
+        found.push_back({{result.run, findings.critical_head}, std::isnan(margin) ? infinity : margin});
+    });
+    std::stable_sort(found.begin(), found.end(),
+                     [](const Critical& one, const Critical& other) { return one.margin < other.margin; });
+    if (found.size() > most) found.resize(most);
+    std::vector<HeadOfRun> heads;
+    for (const Critical& critical : found) heads.push_back(critical.of);
+    std::sort(heads.begin(), heads.end(),
+              [](const HeadOfRun& one, const HeadOfRun& other) { return one.run < other.run; });
+    return heads;
+}
+
 std::vector<HeadSensitivity> find_sensitivity(const model::System& system, const model::Layout& layout,
                                               const std::vector<HeadOfRun>& heads, int threads) {
     const Network network = build_network(system, layout);

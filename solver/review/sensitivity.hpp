@@ -104,6 +104,11 @@ struct HeadSensitivity {
 struct HeadOfRun {
     Index run, head;
 };
+/// The critical head of each run as the system stands, of at most so many runs: those with the least to
+/// spare. In the order of the runs.
+std::vector<HeadOfRun> critical_heads(const model::System& system, const model::Layout& layout,
+                                      std::size_t most, int threads = 0);
+
 /// For each of these heads in turn, balanced as the system stands. Runs without a solution are left out, and
 /// heads that do not run. The same on any number of threads.
 std::vector<HeadSensitivity> find_sensitivity(const model::System& system, const model::Layout& layout,

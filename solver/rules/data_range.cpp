@@ -16,7 +16,11 @@ class Ranges {
     void judge(ElementRef subject, double value, double low, double high, model::Dimension dimension,
                const char* source, Findings& found) const {
         const bool above = outside(value, high, true, dimension);
-        if (!above && !outside(value, low, false, dimension)) return;
+        const bool below = outside(value, low, false, dimension);
+        note(found, RuleId::data_range, subject, value, high, true, dimension, above && limit_.fail);
+        if (low > 0)  // the end of the rows at no flow is no limit
+            note(found, RuleId::data_range, subject, value, low, false, dimension, below && limit_.fail);
+        if (!above && !below) return;
         Finding finding =
             make_finding(RuleId::data_range, subject, value, above ? high : low, above, dimension);
         finding.source = source;

@@ -17,9 +17,10 @@ void judge_short_flow(const RunCase& run, RunFindings& found) {
         const model::Nozzle& nozzle = run.system.nozzles[at(index)];
         if (nozzle.rows.size() != 1 || nozzle.exponent != 0) continue;
         const double flow = run.result.head_flow[at(head)], full = nozzle.rows.front().value.value;
-        if (!outside(flow, full, false, model::Dimension::flow)) continue;
-        Finding finding = make_finding(RuleId::short_flow, {ElementKind::head, head}, flow, full, false,
-                                       model::Dimension::flow);
+        const ElementRef subject{ElementKind::head, head};
+        if (!judge(found, RuleId::short_flow, subject, flow, full, false, model::Dimension::flow)) continue;
+        Finding finding =
+            make_finding(RuleId::short_flow, subject, flow, full, false, model::Dimension::flow);
         finding.source = "nozzle's flow";
         found.findings.push_back(std::move(finding));
     }
@@ -95,6 +96,7 @@ void judge_unfed(const SystemCase& whole, SystemFindings& found) {
             found.not_checked.push_back(
                 {RuleId::unfed, subject, "a run that would water it has no solution"});
         } else if (no_way[h] || all_asked) {
+            note(found, RuleId::unfed, subject, 0, 1, false, model::Dimension::none, true);
             Finding finding = make_finding(RuleId::unfed, subject, 0, 1, false, model::Dimension::none);
             finding.detail = no_way[h] ? "no open way leads to it from a supply"
                                        : "no run opens its valve, or its pressure is too low";
@@ -109,6 +111,8 @@ void judge_two_valves(const SystemCase& whole, SystemFindings& found) {
         const auto zones = whole.layout.zone_of_point[at(whole.system.heads[at(head)].point)];
         Finding finding = make_finding(RuleId::two_valves, {ElementKind::head, head},
                                        static_cast<double>(zones.size()), 1, true, model::Dimension::none);
+        note(found, RuleId::two_valves, finding.subject, finding.value, 1, true, model::Dimension::none,
+             true);
         for (const Index valve : zones) finding.also.push_back({ElementKind::valve, valve});
         found.findings.push_back(std::move(finding));
     }

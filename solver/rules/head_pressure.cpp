@@ -11,41 +11,49 @@ constexpr double least_share = 0.8, most_share = 1.2;  // of design, where the n
 /// A pressure and where it comes from; no pressure: that side is not checked.
 struct Side {
     std::optional<double> pressure;  // Pa
-    const char* source = "";
+    std::string_view source;
 };
 
-/// `share`: what limits.head-pressure sets, a share of design to either side of it that replaces min..max.
-Side lower_side(const model::System& system, Index index, const std::optional<double>& share) {
+/// What limits.head-pressure sets: a share of design to either side of it that replaces min..max.
+struct GivenShare {
+    std::optional<double> share;
+    std::string_view source;
+};
+
+Side lower_side(const model::System& system, Index index, const GivenShare& given) {
     const model::Head& head = system.heads[at(index)];
     if (const auto wanted = known(head.at_least)) return {wanted, "head's at_least"};
     if (head.nozzle == model::none) return {};
     const model::Nozzle& nozzle = system.nozzles[at(head.nozzle)];
     const auto design = known(nozzle.design);
-    if (share && design) return {*design * (1 - *share), "limits.head-pressure"};
+    if (given.share && design) return {*design * (1 - *given.share), given.source};
     if (const auto least = known(nozzle.min)) return {least, "nozzle's min"};
     if (design) return {*design * least_share, "0.8 x nozzle's design"};
     return {};
 }
 
-Side upper_side(const model::System& system, Index index, const std::optional<double>& share) {
+Side upper_side(const model::System& system, Index index, const GivenShare& given) {
     const model::Head& head = system.heads[at(index)];
     if (head.nozzle == model::none) return {};
     const model::Nozzle& nozzle = system.nozzles[at(head.nozzle)];
     const auto design = known(nozzle.design);
-    if (share && design) return {*design * (1 + *share), "limits.head-pressure"};
+    if (given.share && design) return {*design * (1 + *given.share), given.source};
     if (const auto most = known(nozzle.max)) return {most, "nozzle's max"};
     if (design) return {*design * most_share, "1.2 x nozzle's design"};
     return {};
 }
 
-std::optional<double> share_of(const RuleBasis& basis) {
+constexpr std::string_view own_key = "limits.head-pressure";
+
+GivenShare share_of(const RuleBasis& basis) {
     const RuleLimit& limit = basis[RuleId::head_pressure];
-    return limit.given ? std::optional(limit.value) : std::nullopt;
+    if (!limit.given) return {};
+    return {limit.value, limit.source.empty() ? own_key : std::string_view(limit.source)};
 }
 
-std::optional<double> given_share(const model::System& system) {
+GivenShare given_share(const model::System& system) {
     const auto limit = system.limits.find("head-pressure");
-    return limit == system.limits.end() ? std::nullopt : known(limit->second.value);
+    return {limit == system.limits.end() ? std::nullopt : known(limit->second.value), own_key};
 }
 
 /// Heads that want no pressure come after all that do; among them the one of least pressure.
@@ -89,16 +97,17 @@ void judge_run(const RunCase& run, RunFindings& found) {
         note_critical(head, pressure, lower.pressure, least_pressure, found);
         note_extremes(head, run.result, found);
         if (off) continue;
-        const auto judge = [&](const Side& side, bool upper) {
-            if (!side.pressure || !outside(pressure, *side.pressure, upper, model::Dimension::pressure))
+        const auto judge_side = [&](const Side& side, bool upper) {
+            if (!side.pressure || !judge(found, RuleId::head_pressure, subject, pressure, *side.pressure,
+                                         upper, model::Dimension::pressure))
                 return;
             Finding finding = make_finding(RuleId::head_pressure, subject, pressure, *side.pressure, upper,
                                            model::Dimension::pressure);
             finding.source = side.source;
             found.findings.push_back(std::move(finding));
         };
-        judge(lower, false);
-        judge(upper_side(run.system, head, share), true);
+        judge_side(lower, false);
+        judge_side(upper_side(run.system, head, share), true);
     }
 }
 

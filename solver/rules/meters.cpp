@@ -12,9 +12,9 @@ void judge_flow(const RunCase& run, RunFindings& found) {
         const auto safe = known(run.system.devices[d].safe_flow);
         if (!safe) continue;
         const double flow = std::abs(run.result.device_flow[d]), most = limit.value * *safe;
-        if (!outside(flow, most, true, model::Dimension::flow)) continue;
-        Finding finding = make_finding(RuleId::meter_flow, {ElementKind::device, static_cast<Index>(d)}, flow,
-                                       most, true, model::Dimension::flow);
+        const ElementRef subject{ElementKind::device, static_cast<Index>(d)};
+        if (!judge(found, RuleId::meter_flow, subject, flow, most, true, model::Dimension::flow)) continue;
+        Finding finding = make_finding(RuleId::meter_flow, subject, flow, most, true, model::Dimension::flow);
         finding.source = limit_source(run.basis, RuleId::meter_flow);
         finding.detail = "a share of its safe flow";
         found.findings.push_back(std::move(finding));
@@ -43,9 +43,11 @@ void judge_loss(const RunCase& run, RunFindings& found) {
         // NaN where no supply reaches it: then nothing is outside.
         const double loss = std::abs(run.result.device_inlet[d] - run.result.device_outlet[d]);
         const double most = limit.value * run.context.all_shut->device_inlet[d];
-        if (!outside(loss, most, true, model::Dimension::pressure)) continue;
-        Finding finding = make_finding(RuleId::meter_loss, {ElementKind::device, static_cast<Index>(d)}, loss,
-                                       most, true, model::Dimension::pressure);
+        const ElementRef subject{ElementKind::device, static_cast<Index>(d)};
+        if (!judge(found, RuleId::meter_loss, subject, loss, most, true, model::Dimension::pressure))
+            continue;
+        Finding finding =
+            make_finding(RuleId::meter_loss, subject, loss, most, true, model::Dimension::pressure);
         finding.source = limit_source(run.basis, RuleId::meter_loss);
         finding.detail = "a share of the static pressure at its inlet";
         found.findings.push_back(std::move(finding));

@@ -1,5 +1,6 @@
 // pipe-rating: no pipe under more than its rating at this temperature: (a) with every valve shut, on the
 // mainline; (b) in a run, with the surge of a valve closing at once added.
+// working-pressure: the pressure without surge stays below a share of that rating; on request only.
 #include <algorithm>
 
 #include "model/catalogue.hpp"
@@ -28,7 +29,7 @@ Finding rating_finding(const model::System& system, const RuleBasis& basis, Inde
     Finding finding = make_finding(RuleId::pipe_rating, {ElementKind::pipe, pipe}, value,
                                    basis.allowed[at(pipe)], true, model::Dimension::pressure);
     finding.source = rating_source(*system.pipes[at(pipe)].size);
-    if (basis[RuleId::pipe_rating].given) finding.source += ", limits.pipe-rating";
+    if (basis[RuleId::pipe_rating].given) finding.source += ", " + limit_source(basis, RuleId::pipe_rating);
     finding.detail = detail;
     return finding;
 }
@@ -36,14 +37,17 @@ Finding rating_finding(const model::System& system, const RuleBasis& basis, Inde
 void judge_run(const RunCase& run, RunFindings& found) {
     if (run.basis[RuleId::pipe_rating].off) return;
     const double top_surge = found.top_surge_pipe == model::none ? 0 : found.surge[at(found.top_surge_pipe)];
-    if (run.result.highest_pressure + top_surge * (1 + 1e-8) <= run.basis.least_allowed)
+    if (found.worst.empty() &&
+        run.result.highest_pressure + top_surge * (1 + 1e-8) <= run.basis.least_allowed)
         return;  // none is above
     for_each(run.result.concerned.pipes, [&](Index pipe) {
         if (std::isnan(run.basis.allowed[at(pipe)])) return;
         double value = highest_pressure(run.basis, run.result, pipe);
         const double surge = found.surge.empty() ? 0 : found.surge[at(pipe)];
         if (surge > 0) value += surge;
-        if (!outside(value, run.basis.allowed[at(pipe)], true, model::Dimension::pressure)) return;
+        if (!judge(found, RuleId::pipe_rating, {ElementKind::pipe, pipe}, value, run.basis.allowed[at(pipe)],
+                   true, model::Dimension::pressure))
+            return;
         Finding finding = rating_finding(run.system, run.basis, pipe, value,
                                          surge > 0 ? "pressure in the run and surge" : "pressure in the run");
         if (surge > 0) finding.also = {{ElementKind::valve, found.surge_valve[at(pipe)]}};
@@ -68,7 +72,8 @@ void judge_system(const SystemCase& whole, SystemFindings& found) {
                 {RuleId::pipe_rating, subject, "static: the balance with every valve shut has no solution"});
         } else if (mainline) {
             const double value = highest_pressure(whole.basis, *whole.context.all_shut, pipe);
-            if (outside(value, whole.basis.allowed[p], true, model::Dimension::pressure))
+            if (judge(found, RuleId::pipe_rating, subject, value, whole.basis.allowed[p], true,
+                      model::Dimension::pressure))
                 found.findings.push_back(
                     rating_finding(whole.system, whole.basis, pipe, value, "static, every valve shut"));
         }
@@ -79,7 +84,51 @@ void judge_system(const SystemCase& whole, SystemFindings& found) {
     }
 }
 
+/// What the rule allows of the pipe's rating at this temperature; NaN: not rated.
+double allowed_working(const RuleBasis& basis, Index pipe) {
+    return basis.allowed[at(pipe)] / basis[RuleId::pipe_rating].value * basis[RuleId::working_pressure].value;
+}
+
+template <class Findings>
+void judge_working(const model::System& system, const RuleBasis& basis, const RunResult& result, Index pipe,
+                   const char* detail, Findings& found) {
+    const double allowed = allowed_working(basis, pipe);
+    if (std::isnan(allowed)) return;
+    const ElementRef subject{ElementKind::pipe, pipe};
+    const double value = highest_pressure(basis, result, pipe);
+    if (!judge(found, RuleId::working_pressure, subject, value, allowed, true, model::Dimension::pressure))
+        return;
+    Finding finding =
+        make_finding(RuleId::working_pressure, subject, value, allowed, true, model::Dimension::pressure);
+    finding.source =
+        rating_source(*system.pipes[at(pipe)].size) + ", " + limit_source(basis, RuleId::working_pressure);
+    finding.detail = detail;
+    found.findings.push_back(std::move(finding));
+}
+
+void judge_working_in_run(const RunCase& run, RunFindings& found) {
+    if (run.basis[RuleId::working_pressure].off) return;
+    for_each(run.result.concerned.pipes, [&](Index pipe) {
+        judge_working(run.system, run.basis, run.result, pipe, "pressure in the run", found);
+    });
+}
+
+void judge_working_static(const SystemCase& whole, SystemFindings& found) {
+    if (!whole.all_shut) return;
+    for (std::size_t p = 0; p < whole.system.pipes.size(); ++p)
+        if (whole.layout.pipe_on_mainline[p] != 0)
+            judge_working(whole.system, whole.basis, *whole.context.all_shut, static_cast<Index>(p),
+                          "static, every valve shut", found);
+}
+
 }  // namespace
+
+Rule working_pressure_rule() {
+    return {{RuleId::working_pressure, "working-pressure", model::Dimension::share, false, false, 0,
+             "common practice", true},
+            judge_working_in_run,
+            judge_working_static};
+}
 
 Rule pipe_rating_rule() {
     return {{RuleId::pipe_rating, "pipe-rating", model::Dimension::share, false, true, 1.0,

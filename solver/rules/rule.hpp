@@ -52,6 +52,11 @@ Rule data_range_rule();
 Rule short_flow_rule();
 Rule unfed_rule();
 Rule two_valves_rule();
+Rule stated_rule();
+Rule regulator_rule();
+Rule regulated_inlet_rule();
+Rule spacing_rule();
+Rule working_pressure_rule();
 
 /// The largest surge of each pipe, for the rules surge and pipe-rating; computed once a run.
 void find_surge(const RunCase& run, RunFindings& found);
@@ -61,6 +66,25 @@ void find_surge(const RunCase& run, RunFindings& found);
 inline bool outside(double value, double limit, bool upper, model::Dimension dimension) {
     const double excess = upper ? value - limit : limit - value;
     return excess > 1e-7 * std::abs(limit) + (dimension == model::Dimension::pressure ? 0.01 : 0);
+}
+
+/// Notes what a rule makes of a subject where it is the worst so far; does nothing unless the worst are kept.
+template <class Findings>
+void note(Findings& found, RuleId rule, ElementRef subject, double value, double limit, bool upper,
+          model::Dimension dimension, bool fails) {
+    if (found.worst.empty() || std::isnan(value)) return;
+    Worst& worst = found.worst[static_cast<std::size_t>(rule)];
+    const Worst here{true, subject, value, limit, upper ? limit - value : value - limit, dimension, fails};
+    if (!worst.judged || worse(here, worst)) worst = here;
+}
+
+/// `outside`, and noted.
+template <class Findings>
+bool judge(Findings& found, RuleId rule, ElementRef subject, double value, double limit, bool upper,
+           model::Dimension dimension) {
+    const bool fails = outside(value, limit, upper, dimension);
+    note(found, rule, subject, value, limit, upper, dimension, fails);
+    return fails;
 }
 
 inline Finding make_finding(RuleId rule, ElementRef subject, double value, double limit, bool upper,

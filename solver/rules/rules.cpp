@@ -16,9 +16,11 @@ constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 /// Every rule, in the order of RuleId.
 const std::vector<Rule>& all_rules() {
     static const std::vector<Rule> rules{
-        head_pressure_rule(), zone_spread_rule(), velocity_rule(), meter_flow_rule(),
-        meter_loss_rule(),    pipe_rating_rule(), surge_rule(),    below_atmosphere_rule(),
-        data_range_rule(),    short_flow_rule(),  unfed_rule(),    two_valves_rule(),
+        head_pressure_rule(),    zone_spread_rule(), velocity_rule(),        meter_flow_rule(),
+        meter_loss_rule(),       pipe_rating_rule(), surge_rule(),           below_atmosphere_rule(),
+        data_range_rule(),       short_flow_rule(),  unfed_rule(),           two_valves_rule(),
+        stated_rule(),           regulator_rule(),   regulated_inlet_rule(), spacing_rule(),
+        working_pressure_rule(),
     };
     return rules;
 }
@@ -28,12 +30,25 @@ RuleLimit resolve(const RuleInfo& info, const model::System& system) {
     limit.has_value = info.has_default;
     limit.value = info.default_limit;
     const auto given = system.limits.find(std::string(info.name));
-    if (given == system.limits.end()) return limit;
-    limit.off = given->second.off;
-    limit.fail = given->second.fail;
-    if (const auto value = known(given->second.value)) {
-        limit.given = limit.has_value = true;
-        limit.value = *value;
+    limit.off = limit.not_asked = info.on_request;
+    if (given != system.limits.end()) {
+        const model::Limit& own = given->second;
+        limit.off = own.off;
+        limit.not_asked = false;
+        limit.fail = own.fail;
+        limit.base = own.base;
+        limit.source = own.source;
+        if (const auto value = known(own.value)) {
+            limit.given = limit.has_value = true;
+            limit.value = *value;
+        }
+        limit.by_material.fill(limit.value);
+        for (std::size_t material = 0; material < own.by_material.size(); ++material) {
+            const auto value = known(own.by_material[material]);
+            if (!value) continue;
+            limit.given = limit.has_value = limit.differs_by_material = true;
+            limit.by_material[material] = *value;
+        }
     }
     return limit;
 }
@@ -133,6 +148,7 @@ const RuleInfo* find_rule(std::string_view name) {
 
 std::string limit_source(const RuleBasis& basis, RuleId rule) {
     const RuleInfo& info = rule_table()[static_cast<std::size_t>(rule)];
+    if (!basis[rule].source.empty()) return basis[rule].source;
     return basis[rule].given ? "limits." + std::string(info.name) : std::string(info.source);
 }
 
@@ -175,6 +191,7 @@ void judge_run(const model::System& system, const model::Layout& layout, const R
     empty.surge_valve = std::move(found.surge_valve);
     found = std::move(empty);
     found.critical_margin = found.spread = unknown;
+    if (context.keep_worst) found.worst.resize(rule_count);
     if (!balanced(&result)) {
         found.surge.clear();
         found.surge_valve.clear();
@@ -206,10 +223,12 @@ void add_watered(const RunResult& result, std::vector<char>& head_watered) {
 SystemFindings judge_system(const model::System& system, const model::Layout& layout,
                             const SystemContext& context) {
     SystemFindings found;
+    if (context.keep_worst) found.worst.resize(rule_count);
     const SystemCase whole{system, layout, *context.basis, context, balanced(context.all_shut)};
     for (const Rule& rule : all_rules()) {
-        if ((*context.basis)[rule.info.id].off) {
-            found.rules_off.push_back(rule.info.id);
+        const RuleLimit& limit = (*context.basis)[rule.info.id];
+        if (limit.off) {
+            if (!limit.not_asked) found.rules_off.push_back(rule.info.id);
         } else if (rule.judge_system != nullptr) {
             rule.judge_system(whole, found);
         }
@@ -219,15 +238,25 @@ SystemFindings judge_system(const model::System& system, const model::Layout& la
     return found;
 }
 
+double severity(double margin, double limit) {
+    const double size = std::abs(limit);
+    return size > 0 ? margin / size : std::copysign(std::numeric_limits<double>::infinity(), margin);
+}
+
+bool worse(const Worst& one, const Worst& other) {
+    if (std::isnan(one.limit) || std::isnan(other.limit)) return clearly_above(one.value, other.value);
+    const double share = severity(one.margin, one.limit),
+                 share_of_other = severity(other.margin, other.limit);
+    if (share == share_of_other) return one.margin < other.margin;
+    if (std::isinf(share) || std::isinf(share_of_other)) return share < share_of_other;
+    return clearly_above(share_of_other, share);
+}
+
 void sort_findings(const model::System& system, std::vector<Finding>& findings) {
     const auto key = [&](const Finding& finding) {
         const model::Place place = place_of(system, finding.subject);
-        const double size = std::abs(finding.limit);
-        const double share = size > 0
-                                 ? finding.margin / size
-                                 : std::copysign(std::numeric_limits<double>::infinity(), finding.margin);
-        return std::tuple(share, place.file, place.line, place.column, finding.subject.kind,
-                          finding.subject.index, finding.rule);
+        return std::tuple(severity(finding.margin, finding.limit), place.file, place.line, place.column,
+                          finding.subject.kind, finding.subject.index, finding.rule);
     };
     std::stable_sort(findings.begin(), findings.end(),
                      [&](const Finding& one, const Finding& other) { return key(one) < key(other); });

@@ -28,6 +28,11 @@ enum class RuleId {
     short_flow,
     unfed,
     two_valves,
+    stated,
+    regulator,
+    regulated_inlet,
+    spacing,
+    working_pressure,
 };
 
 /// One row of the rule table: its id in the case file, what its limit measures (none: the rule takes no
@@ -40,8 +45,9 @@ struct RuleInfo {
     bool has_default = true;   ///< surge has none: value only; head-pressure's is the nozzle's
     double default_limit = 0;  ///< SI
     std::string_view source;   ///< default source
+    bool on_request = false;   ///< off unless the case or its rule set gives a limit
 };
-inline constexpr std::size_t rule_count = 12;
+inline constexpr std::size_t rule_count = 17;
 const std::vector<RuleInfo>& rule_table();  ///< in the order of RuleId
 const RuleInfo* find_rule(std::string_view name);
 
@@ -58,6 +64,16 @@ struct Finding {
     std::string source;            ///< "nozzle's max", "common practice", "ASTM D2241" ...
     std::string detail;            ///< words without numbers in units, e.g. "base: mean of the zone"
     std::vector<ElementRef> also;  ///< others that the text names (highest and lowest head, closing valve)
+};
+
+/// What a rule makes of the subject that comes nearest to its limit or is furthest beyond it, by margin /
+/// |limit|.
+struct Worst {
+    bool judged = false;
+    ElementRef subject;
+    double value = 0, limit = 0, margin = 0;  ///< SI of `dimension`; limit and margin NaN: value only
+    model::Dimension dimension = model::Dimension::none;
+    bool fails = false;
 };
 
 struct NotChecked {
@@ -82,15 +98,22 @@ struct RunFindings {
     std::vector<double> surge;
     std::vector<Index> surge_valve;  ///< by pipe: the valve that makes it; none where the surge is 0 or NaN
     Index top_surge_pipe = model::none, top_surge_valve = model::none;
+
+    std::vector<Worst> worst;  ///< by RuleId, also where it holds; empty unless keep_worst
 };
 
 /// What a rule's limit is in this case.
 struct RuleLimit {
     bool off = false;
-    bool given = false;  ///< by the case, not the default
-    bool fail = false;   ///< data-range = "fail"
+    bool not_asked = false;  ///< off, because neither the case nor its rule set asks for it
+    bool given = false;      ///< by the case or its rule set, not the default
+    bool fail = false;       ///< data-range = "fail"
     bool has_value = false;
     double value = 0;  ///< SI
+    model::Limit::Base base = model::Limit::Base::usual;
+    bool differs_by_material = false;
+    std::array<double, 5> by_material{};  ///< by model::Material, SI; `value` where nothing else is given
+    std::string source;                   ///< of the rule set; empty: the case's own key, or the default
 };
 
 /// All that the rules need to know of a system whatever runs. Made once, read by any number of threads.
@@ -119,6 +142,7 @@ struct RuleContext {
     /// Balance of this run without one of its open valves; used before the next call. Empty: surge is not
     /// judged.
     std::function<const RunResult&(Index valve)> without_valve;
+    bool keep_worst = false;  ///< fill RunFindings::worst
 };
 
 /// Judges one balanced run. A run that has failed gives empty findings. Work: what the run concerns, and as
@@ -137,6 +161,7 @@ struct SystemContext {
     const RunResult* all_shut = nullptr;
     std::vector<char> head_watered;    ///< by head: 1 = water left it in some run (see add_watered)
     std::vector<RunState> run_states;  ///< by run
+    bool keep_worst = false;           ///< fill SystemFindings::worst
 };
 /// Notes the heads that this run waters.
 void add_watered(const RunResult& result, std::vector<char>& head_watered);
@@ -146,12 +171,20 @@ struct SystemFindings {
     std::vector<Finding> findings;        ///< worst first
     std::vector<Finding> warnings;        ///< data-range
     std::vector<NotChecked> not_checked;  ///< also what no run can judge: pipes without wall ...
-    std::vector<RuleId> rules_off;
+    std::vector<RuleId> rules_off;        ///< by the case
+    std::vector<Worst> worst;             ///< by RuleId; empty unless keep_worst
 };
 SystemFindings judge_system(const model::System& system, const model::Layout& layout,
                             const SystemContext& context);
 
-/// Worst first by margin / |limit|, then in the order of the file.
+/// Smaller is worse: margin / |limit|; without a limit to measure by, infinite with the sign of the margin.
+double severity(double margin, double limit);
+
+/// True where `one` is nearer to its limit, or further beyond it, by more than rounding. Without a limit the
+/// larger value is the worse.
+bool worse(const Worst& one, const Worst& other);
+
+/// Worst first by severity, then in the order of the file.
 void sort_findings(const model::System& system, std::vector<Finding>& findings);
 
 /// Speed of a pressure wave, m/s, by Korteweg: sqrt(K/rho) / sqrt(1 + (K/E)(D/t)). Bulk modulus of water K

@@ -32,10 +32,13 @@ std::vector<Index> valves_to_close(const RunCase& run, RunFindings& found) {
 
 void judge_run(const RunCase& run, RunFindings& found) {
     const RuleLimit& limit = run.basis[RuleId::surge];
-    if (limit.off || !limit.has_value || found.surge.empty()) return;
-    if (found.top_surge_pipe == model::none ||
-        found.surge[at(found.top_surge_pipe)] * (1 + 1e-8) <= limit.value)
-        return;
+    const Index top = found.top_surge_pipe;
+    if (limit.off || found.surge.empty() || top == model::none) return;
+    note(found, RuleId::surge, {ElementKind::pipe, top}, found.surge[at(top)],
+         limit.has_value ? limit.value : std::numeric_limits<double>::quiet_NaN(), true,
+         model::Dimension::pressure,
+         limit.has_value && outside(found.surge[at(top)], limit.value, true, model::Dimension::pressure));
+    if (!limit.has_value || found.surge[at(top)] * (1 + 1e-8) <= limit.value) return;
     for (const Index pipe : run.basis.surge_pipes) {
         const double surge = found.surge[at(pipe)];
         if (!outside(surge, limit.value, true, model::Dimension::pressure)) continue;

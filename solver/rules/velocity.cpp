@@ -9,13 +9,23 @@ void judge_run(const RunCase& run, RunFindings& found) {
     const RuleLimit& limit = run.basis[RuleId::velocity];
     if (limit.off) return;
     const Index top = found.top_velocity_pipe;
-    if (top == model::none || run.result.pipe_velocity[at(top)] * (1 + 1e-8) <= limit.value)
-        return;  // none is
+    if (top == model::none) return;
+    const auto most_in = [&](Index pipe) {
+        if (!limit.differs_by_material) return limit.value;
+        return limit.by_material[static_cast<std::size_t>(run.system.pipes[at(pipe)].size->material)];
+    };
+    if (!limit.differs_by_material && run.result.pipe_velocity[at(top)] * (1 + 1e-8) <= limit.value) {
+        note(found, RuleId::velocity, {ElementKind::pipe, top}, run.result.pipe_velocity[at(top)],
+             limit.value, true, model::Dimension::velocity, false);
+        return;  // none is above
+    }
     for_each(run.result.concerned.pipes, [&](Index pipe) {
-        const double velocity = run.result.pipe_velocity[at(pipe)];
-        if (!outside(velocity, limit.value, true, model::Dimension::velocity)) return;
-        Finding finding = make_finding(RuleId::velocity, {ElementKind::pipe, pipe}, velocity, limit.value,
-                                       true, model::Dimension::velocity);
+        const double velocity = run.result.pipe_velocity[at(pipe)], most = most_in(pipe);
+        const ElementRef subject{ElementKind::pipe, pipe};
+        if (!judge(found, RuleId::velocity, subject, velocity, most, true, model::Dimension::velocity))
+            return;
+        Finding finding =
+            make_finding(RuleId::velocity, subject, velocity, most, true, model::Dimension::velocity);
         finding.source = limit_source(run.basis, RuleId::velocity);
         found.findings.push_back(std::move(finding));
     });

@@ -23,6 +23,7 @@ struct Spread {
     int heads = 0;
 };
 
+/// The base that the limit asks for; of a zone without any design pressure always the mean.
 Spread spread_of(const RunCase& run, const std::vector<Index>& heads) {
     const std::vector<double>& pressure = run.result.head_pressure;
     Spread spread;
@@ -39,7 +40,8 @@ Spread spread_of(const RunCase& run, const std::vector<Index>& heads) {
         if (const auto own = known(run.system.nozzles[at(nozzle)].design)) design = std::min(design, *own);
     }
     if (spread.heads < 2) return spread;
-    spread.by_design = design < std::numeric_limits<double>::infinity();
+    spread.by_design = design < std::numeric_limits<double>::infinity() &&
+                       run.basis[RuleId::zone_spread].base != model::Limit::Base::mean;
     const double base = spread.by_design ? design : sum / spread.heads;
     if (base > 0) spread.share = (pressure[at(spread.highest)] - pressure[at(spread.lowest)]) / base;
     return spread;
@@ -61,7 +63,9 @@ void judge_run(const RunCase& run, RunFindings& found) {
             continue;
         }
         if (std::isnan(found.spread) || spread.share > found.spread) found.spread = spread.share;
-        if (limit.off || !outside(spread.share, limit.value, true, model::Dimension::share)) continue;
+        if (limit.off || !judge(found, RuleId::zone_spread, subject, spread.share, limit.value, true,
+                                model::Dimension::share))
+            continue;
         Finding finding = make_finding(RuleId::zone_spread, subject, spread.share, limit.value, true,
                                        model::Dimension::share);
         finding.source = limit_source(run.basis, RuleId::zone_spread);

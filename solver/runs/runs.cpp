@@ -47,18 +47,19 @@ struct Shared {
 /// Balances and judges single runs; one for each thread, and the same from any.
 class Judge {
   public:
-    Judge(const Shared& shared, bool record_steps)
+    Judge(const Shared& shared, const CheckOptions& options)
         : shared_(shared),
-          record_steps_(record_steps),
+          options_(options),
           balancer_(shared.system, shared.network, shared.prepared) {}
 
     /// `judged` may hold another run: its memory is used again.
     void judge(Index run, Judged& judged) {
         const std::vector<Index>& open = shared_.system.runs[at(run)].valves;
-        balancer_.balance(run, open, judged.result, record_steps_);
+        balancer_.balance(run, open, judged.result, options_.record_steps);
         RuleContext context;
         context.basis = &shared_.basis;
         context.all_shut = &shared_.all_shut;
+        context.keep_worst = options_.keep_worst;
         context.without_valve = [&](Index valve) -> const RunResult& {
             if (open.size() == 1) return shared_.none_open;
             std::vector<Index> others;
@@ -72,7 +73,7 @@ class Judge {
 
   private:
     const Shared& shared_;
-    bool record_steps_;
+    CheckOptions options_;
     Balancer balancer_;
     RunResult without_;  // flows
 };
@@ -93,6 +94,7 @@ CheckSummary check_runs(const model::System& system, const model::Layout& layout
     context.basis = &shared.basis;
     context.all_shut = &shared.all_shut;
     context.head_watered.assign(system.heads.size(), 0);
+    context.keep_worst = options.keep_worst;
     context.run_states.assign(system.runs.size(), RunState::not_asked);
 
     std::vector<Index> runs;
@@ -111,7 +113,7 @@ CheckSummary check_runs(const model::System& system, const model::Layout& layout
     for (std::size_t first = 0; first < runs.size(); first += batch) {
         const std::size_t count = std::min(batch, runs.size() - first);
         in_parallel(threads, count, [&](std::size_t worker, std::size_t i) {
-            if (!judges[worker]) judges[worker].emplace(shared, options.record_steps);
+            if (!judges[worker]) judges[worker].emplace(shared, options);
             judges[worker]->judge(runs[first + i], judged[i]);
         });
         for (std::size_t i = 0; i < count; ++i) {
@@ -143,20 +145,12 @@ CheckSummary check_runs(const model::System& system, const model::Layout& layout
     summary.warnings = std::move(whole.warnings);
     summary.not_checked = std::move(whole.not_checked);
     summary.rules_off = std::move(whole.rules_off);
+    summary.worst = std::move(whole.worst);
     return summary;
 }
 
 RunResult solve_run(const model::System& system, const model::Layout& layout, Index run, bool record_steps) {
     return balance_run(system, build_network(system, layout), run, system.runs[at(run)].valves, record_steps);
-}
-
-model::System with_supply_changed(const model::System& system, double change) {
-    model::System changed = system;
-    for (model::Supply& supply : changed.supplies) {
-        supply.static_pressure.value += change;
-        for (model::ChartRow& test : supply.tests) test.value.value += change;
-    }
-    return changed;
 }
 
 }  // namespace evenhead::solver

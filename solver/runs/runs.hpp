@@ -15,6 +15,7 @@ struct CheckOptions {
     int threads = 0;               ///< 0: as many as the machine has
     bool record_steps = false;     ///< keep RunResult::steps
     Index only_run = model::none;  ///< solve this run only
+    bool keep_worst = false;       ///< RunFindings::worst and CheckSummary::worst
 };
 
 /// What `check` learns of a whole case; the single runs went to the sink.
@@ -28,6 +29,7 @@ struct CheckSummary {
     double critical_margin = 0;  ///< Pa; NaN where nothing is wanted
     bool within_limits = true;   ///< solved and no finding fails
     bool solved = true;          ///< every run
+    std::vector<Worst> worst;    ///< of what no run owns, by RuleId; empty unless keep_worst
 };
 
 /// Solves and judges every run; `sink` is called once a run in file order, from this thread, and may keep
@@ -39,9 +41,6 @@ CheckSummary check_runs(const model::System& system, const model::Layout& layout
 /// Solves one run (no rules).
 RunResult solve_run(const model::System& system, const model::Layout& layout, Index run,
                     bool record_steps = false);
-
-/// The same system with every supply's static and residual pressures changed by `change` (Pa).
-model::System with_supply_changed(const model::System& system, double change);
 
 /// The number of threads to use where an option says 0.
 int default_threads();

@@ -2,7 +2,7 @@
 
     python3 run.py PROGRAM FOLDER [--write]
 
-FOLDER holds NAME.toml (and NAME.csv where the case names one) beside NAME.expected: all that the program says on
+FOLDER holds NAME.toml (and NAME.csv, or the rule set NAME.txt, where the case names one) beside NAME.expected: all that the program says on
 standard error, with file, line, column and mend. In the folder diagnose the cases are good: NAME.csv is a file of readings,
 and the program is asked to diagnose the case by them. A line `...` stands for any number of lines. What cannot lie in a
 folder (named pipes, links, other encodings, megabytes) is made by generated.py, and its messages lie in
@@ -34,7 +34,7 @@ def prepare(folder, name, where):
     """Puts the case into an empty folder; its path as the program gets it."""
     if folder.name == "generated":
         return generated.MAKERS[name](pathlib.Path(where)) or "case.toml"
-    for ending in (".toml", ".csv"):
+    for ending in (".toml", ".csv", ".txt"):
         if (folder / (name + ending)).exists():
             shutil.copy(folder / (name + ending), where)
     return name + ".toml"

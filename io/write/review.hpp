@@ -1,0 +1,56 @@
+// What `review` writes: rules under conditions, outages, margins and repairs, in text and JSON.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "io/write/layout.hpp"
+#include "io/write/output.hpp"
+#include "io/write/sentences.hpp"
+#include "model/graph.hpp"
+#include "model/spreads.hpp"
+#include "solver/review/chance.hpp"
+#include "solver/review/review.hpp"
+#include "solver/review/sensitivity.hpp"
+
+namespace evenhead::io {
+
+/// What was reviewed, and what was found.
+struct ReviewSubject {
+    const model::System& system;
+    const model::Layout& layout;
+    const solver::Review& review;
+    const std::vector<model::Issue>& warnings;
+    const std::vector<std::string>& files;
+    std::string case_path;
+    /// What the critical heads hang on, and how likely heads get too little; null: nobody asked.
+    const std::vector<solver::HeadSensitivity>* sensitivity = nullptr;
+    const solver::Chance* chance = nullptr;
+    const model::Spreads* spreads = nullptr;  ///< of the chance
+};
+
+/// Throw WriteError.
+void write_review_json(Output& output, const ReviewSubject& subject);
+void write_review_text(Output& output, const ReviewSubject& subject, const Page& page);
+/// The rows of rules x conditions as a CSV file.
+void write_review_csv(Output& output, const ReviewSubject& subject);
+
+/// "every supply at 10 psi less", "the condition of the case", with what is assumed about it.
+std::string condition_words(const Speaker& speaker, const solver::ReviewCondition& condition);
+
+/// "pipe", "nozzle" ...
+std::string_view repair_kind(solver::Repair::Kind kind);
+
+/// "must rise", "holds without any" ...; empty for a plain fall.
+std::string_view margin_note(const solver::SupplyMargin& margin);
+
+/// What the case's rule set asks: "velocity: 5 ft/s (source)", a line each; empty where no set is used.
+struct SetLimit {
+    std::string rule, limit, source;
+};
+std::vector<SetLimit> limits_of_set(const Speaker& speaker, const model::Layout& layout);
+
+/// The run of a rule's row: its id; "none" of what is judged with every valve shut; "" of what no run owns.
+std::string run_of_row(const model::System& system, const solver::RuleRow& row);
+
+}  // namespace evenhead::io
