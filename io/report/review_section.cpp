@@ -74,7 +74,9 @@ class Section {
                       worst.fails && !numbers)
                 .number(number(worst.value), worst.fails && numbers)
                 .number(number(worst.limit))
-                .number(number(worst.margin))
+                .number(worst.dimension == Dimension::temperature
+                            ? fmt::format("{:.1f}", margin_in_unit(speaker_.units, worst))
+                            : number(worst.margin))
                 .cell(row.deciding ? (worst.fails ? "yes, fails" : "yes") : "")
                 .end();
         });

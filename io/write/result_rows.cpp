@@ -168,7 +168,12 @@ void finding_row(RowSink& sink, const Speaker& speaker, const solver::Finding& f
     row.number("value", finding.value, finding.dimension);
     row.number("limit", finding.limit, finding.dimension);
     sink.text("unit", finding_unit(speaker, finding));
-    row.number("margin", finding.margin, finding.dimension);
+    if (finding.dimension == Dimension::temperature)  // a difference of temperatures, not a temperature
+        sink.number("margin", std::copysign(speaker.units.in_unit(finding.limit, finding.dimension) -
+                                                speaker.units.in_unit(finding.value, finding.dimension),
+                                            finding.margin));
+    else
+        row.number("margin", finding.margin, finding.dimension);
     sink.boolean("fails", finding.fails);
     sink.text("source", finding.source);
     sink.text("text", sentence);

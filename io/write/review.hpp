@@ -41,6 +41,9 @@ std::string condition_words(const Speaker& speaker, const solver::ReviewConditio
 /// "pipe", "nozzle" ...
 std::string_view repair_kind(solver::Repair::Kind kind);
 
+/// The margin of a judged row in the unit shown: a difference, also of temperatures.
+double margin_in_unit(const ShownUnits& units, const solver::Worst& worst);
+
 /// "must rise", "holds without any" ...; empty for a plain fall.
 std::string_view margin_note(const solver::SupplyMargin& margin);
 

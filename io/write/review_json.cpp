@@ -130,7 +130,7 @@ class ReviewJson {
         };
         json_.number("value", number(worst.value)).number("limit", number(worst.limit));
         json_.text("unit", speaker_.units.word(worst.dimension));
-        json_.number("margin", number(worst.margin));
+        json_.number("margin", worst.judged ? margin_in_unit(speaker_.units, worst) : nothing);
         json_.key("fails").boolean(worst.fails);
         json_.key("deciding").boolean(row.deciding);
     }

@@ -158,10 +158,16 @@ class ReviewText {
                 return row.worst.judged && dimension != Dimension::none ? speaker_.units.number(si, dimension)
                                                                         : "-";
             };
+            // Temperatures have a zero of their own: a difference of them is no temperature.
+            const auto margin = [&](const solver::Worst& worst) {
+                return worst.dimension != Dimension::temperature
+                           ? number(worst.margin)
+                           : fmt::format("{:.1f}", margin_in_unit(speaker_.units, worst));
+            };
             const std::string run = run_of_row(subject_.system, row);
             table.add({" " + condition_id(row.condition), run.empty() ? "-" : run,
                        row.worst.judged ? element_id(subject_.system, row.worst.subject) : "-",
-                       number(row.worst.value), number(row.worst.limit), number(row.worst.margin),
+                       number(row.worst.value), number(row.worst.limit), margin(row.worst),
                        fmt::format("{}{}", row.deciding ? "*" : "", row.worst.fails ? "!" : "")});
         }
         Page whole = page_;

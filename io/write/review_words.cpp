@@ -72,6 +72,12 @@ std::string_view repair_kind(solver::Repair::Kind kind) {
     return "";
 }
 
+double margin_in_unit(const ShownUnits& units, const solver::Worst& worst) {
+    const double apart =
+        units.in_unit(worst.limit, worst.dimension) - units.in_unit(worst.value, worst.dimension);
+    return std::copysign(apart, worst.margin);
+}
+
 std::string_view margin_note(const solver::SupplyMargin& margin) {
     if (std::isnan(margin.drop)) return "no pressure mends it";
     if (margin.at_least) return "holds without any";
@@ -126,7 +132,7 @@ void write_review_csv(Output& output, const ReviewSubject& subject) {
         number("value", worst.value);
         number("limit", worst.limit);
         sink.text("unit", speaker.units.word(worst.dimension));
-        number("margin", worst.margin);
+        sink.number("margin", worst.judged ? margin_in_unit(speaker.units, worst) : std::nan(""));
         sink.boolean("fails", worst.fails);
         sink.boolean("deciding", row.deciding);
         sink.end();

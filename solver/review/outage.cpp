@@ -58,8 +58,7 @@ class Outages {
 
     OutageReview review() {
         OutageReview found;
-        std::vector<ElementRef> closed = candidates(found);
-        closed.resize(closed.size() - left_out(closed));
+        const std::vector<ElementRef> closed = affordable(candidates(found));
         std::vector<std::vector<Outage>> rows(closed.size());
         in_parallel(threads_, closed.size(),
                     [&](std::size_t, std::size_t i) { rows[i] = without(closed[i]); });
@@ -93,15 +92,24 @@ class Outages {
                (closed.kind == ElementKind::pipe ? run.pipe_flows : run.device_flows)[at(closed.index)] != 0;
     }
 
-    std::size_t left_out(const std::vector<ElementRef>& closed) const {
-        std::size_t work = 0;
+    /// As many as the work allows, those first that few runs pass; in the order in which they came.
+    std::vector<ElementRef> affordable(const std::vector<ElementRef>& closed) const {
+        std::vector<std::size_t> work(closed.size()), order(closed.size());
         for (std::size_t i = 0; i < closed.size(); ++i) {
             std::size_t balances = 10;  // to build the network costs about as much
             for (const RunAsGiven& run : runs_) balances += flows(run, closed[i]) ? 1 : 0;
-            work += balances * system_.points.size();
-            if (work > most_work) return closed.size() - i;
+            work[i] = balances * system_.points.size();
+            order[i] = i;
         }
-        return 0;
+        std::stable_sort(order.begin(), order.end(),
+                         [&](std::size_t one, std::size_t other) { return work[one] < work[other]; });
+        std::size_t sum = 0, count = 0;
+        while (count < order.size() && (sum += work[order[count]]) <= most_work) ++count;
+        order.resize(count);
+        std::sort(order.begin(), order.end());
+        std::vector<ElementRef> chosen;
+        for (const std::size_t i : order) chosen.push_back(closed[i]);
+        return chosen;
     }
 
     std::vector<Outage> without(const ElementRef& closed) const {

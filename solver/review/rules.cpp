@@ -95,7 +95,8 @@ class Collector {
     }
     void take(const Finding& finding, Index run) {
         if (!finding.fails) return;
-        const auto key = std::tuple(finding.rule, finding.subject.kind, finding.subject.index, finding.upper);
+        const auto key = std::tuple(finding.rule, finding.subject.kind, finding.subject.index, finding.upper,
+                                    finding.dimension);
         const double share = severity(finding.margin, finding.limit);
         const auto [place, fresh] = findings_.try_emplace(key);
         const Finding& held = place->second.finding;
@@ -148,7 +149,7 @@ class Collector {
     RulesReview& review_;
     std::size_t condition_ = 0;
     std::vector<RuleRow> rows_, all_;
-    std::map<std::tuple<RuleId, ElementKind, Index, bool>, ReviewFinding> findings_;
+    std::map<std::tuple<RuleId, ElementKind, Index, bool, model::Dimension>, ReviewFinding> findings_;
     std::map<Index, DecidingHead> failing_;  // by head
     std::vector<DecidingHead> critical_;     // by run
 };

@@ -173,9 +173,11 @@ TEST_F(RulesTest, AFailedRunIsNotJudged) {
 }
 
 TEST(RuleTable, HoldsTheRulesOfTheSpecificationWithTheirDefaults) {
-    const std::vector<std::string_view> names{"head-pressure", "zone-spread", "velocity", "meter-flow",
-                                              "meter-loss",    "pipe-rating", "surge",    "below-atmosphere",
-                                              "data-range",    "short-flow",  "unfed",    "two-valves"};
+    const std::vector<std::string_view> names{
+        "head-pressure", "zone-spread",     "velocity",         "meter-flow", "meter-loss",
+        "pipe-rating",   "surge",           "below-atmosphere", "data-range", "short-flow",
+        "unfed",         "two-valves",      "stated",           "regulator",  "regulated-inlet",
+        "spacing",       "working-pressure"};
     const auto& table = solver::rule_table();
     ASSERT_EQ(table.size(), names.size());
     for (std::size_t i = 0; i < names.size(); ++i) {

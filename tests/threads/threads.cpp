@@ -1,9 +1,11 @@
-// Many runs of generated systems on one thread and on four: the same numbers to the bit, and nothing for the
-// thread sanitizer to say.
+// Many runs of generated systems on one thread and on four, and reviews of some of them: the same numbers to
+// the bit, and nothing for the thread sanitizer to say.
+#include <algorithm>
 #include <cstdio>
 #include <cstring>
 #include <vector>
 
+#include "solver/review/review.hpp"
 #include "solver/runs/runs.hpp"
 #include "tests/generator/generator.hpp"
 #include "tests/generator/random.hpp"
@@ -12,7 +14,7 @@ using namespace evenhead;
 
 namespace {
 
-constexpr int systems = 60, runs_of_each = 40;
+constexpr int systems = 60, runs_of_each = 40, reviews = 20, runs_reviewed = 4;
 constexpr int failed = 1;
 
 /// Any set of valves, drawn from the seed; all of them in the first run.
@@ -50,6 +52,23 @@ std::vector<double> numbers(const tests::Generated& made, int threads) {
     return all;
 }
 
+/// Every number of a review.
+std::vector<double> review_numbers(const tests::Generated& made, int threads) {
+    solver::ReviewOptions options;
+    options.threads = threads;
+    const solver::Review review = solver::review(made.system, made.layout, options);
+    std::vector<double> all;
+    for (const auto& row : review.rules.rows)
+        all.insert(all.end(), {static_cast<double>(row.run), static_cast<double>(row.worst.subject.index),
+                               row.worst.value, row.worst.limit, row.deciding ? 1.0 : 0.0});
+    for (const auto& row : review.rules.findings) all.push_back(row.finding.value);
+    for (const auto& row : review.outage.rows)
+        for (const auto head : row.heads) all.push_back(head);
+    for (const auto& row : review.margins) all.push_back(row.drop);
+    for (const auto& row : review.repairs.rows) all.push_back(row.gain);
+    return all;
+}
+
 bool same_bits(const std::vector<double>& one, const std::vector<double>& other) {
     return one.size() == other.size() &&
            std::memcmp(one.data(), other.data(), one.size() * sizeof(double)) == 0;
@@ -68,6 +87,14 @@ int main() {
             return failed;
         }
         compared += one.size();
+        if (seed > reviews) continue;
+        made.system.runs.resize(std::min<std::size_t>(made.system.runs.size(), runs_reviewed));
+        const std::vector<double> reviewed = review_numbers(made, 1);
+        if (!same_bits(reviewed, review_numbers(made, 4))) {
+            std::printf("seed %d: the review differs on four threads\n", static_cast<int>(seed));
+            return failed;
+        }
+        compared += reviewed.size();
     }
     std::printf("%zu numbers of %d systems, the same on one thread and on four\n", compared, systems);
 }
