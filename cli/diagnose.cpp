@@ -26,27 +26,6 @@ struct DiagnoseCommand {
     OutputOptions output;
 };
 
-void refuse_without_readings(const model::System& system, const std::string& path) {
-    if (system.readings.empty())
-        throw UsageError(
-            fmt::format("{} has no readings to go by; write them into it (readings = [ {{ run = \"{}\", at = "
-                        "\"{}\", pressure = 31 "
-                        "}}, ... ]), or into a file of their own: evenhead diagnose CASE readings.csv, with "
-                        "the columns run, at, "
-                        "pressure, flow",
-                        path, system.runs.front().id, system.points.back().id));
-}
-
-/// A run that was read, or complained of, and that has no solution as drawn: it is said why.
-bool say_unsolved(const model::System& system, const model::Layout& layout, Index complaint) {
-    const std::vector<std::string> sentences = unsolved_readings(system, layout, complaint);
-    std::string text;
-    for (std::size_t i = 0; i < sentences.size(); ++i)
-        text += (i == 0 ? "evenhead: " : "  ") + sentences[i] + "\n";
-    std::fputs(text.c_str(), stderr);
-    return !sentences.empty();
-}
-
 /// The case with every "?" that readings may tell of filled; what else is not known is refused.
 solver::Filled filled_or_refuse(const io::CaseReading& reading, const std::string& path) {
     solver::Filled filled = solver::fill_open_values(*reading.system, reading.layout);
@@ -99,7 +78,7 @@ solver::Calibration under_explanation(solver::Filled filled, const solver::Calib
 Status diagnose(const DiagnoseCommand& command) {
     io::CaseReading reading = read_case_or_refuse(command.path);
     take_readings(command.readings, reading);
-    refuse_without_readings(*reading.system, command.path);
+    refuse_without_readings(*reading.system, command.path, "diagnose");
     solver::Filled filled = filled_or_refuse(reading, command.path);
     const std::optional<model::FaultPriors> priors = take_priors(command.priors);
     std::vector<std::string> files = reading.files;

@@ -32,6 +32,8 @@ constexpr const char* program_footer =
     "  evenhead worksheet garden.toml L4        where the pressure of head L4 goes\n"
     "  evenhead diagnose garden.toml read.csv   what is wrong, where, what to read next\n"
     "  evenhead size garden.toml -o s.toml      the sizes of pipes at the least cost\n"
+    "  evenhead accept garden.toml read.csv     predicted against measured, accepted or not\n"
+    "  evenhead compare drawn.toml built.toml   what differs, and what that does\n"
     "  evenhead review garden.toml              does it work on the worst day, what decides it\n"
     "  evenhead report garden.toml -o g.html    one page to open, print or hand on\n"
     "  evenhead draw garden.toml -o plan.svg    its plan as a picture\n"
@@ -91,7 +93,9 @@ Status command_line_error(const CLI::App& program, const CLI::ParseError& error)
     if ((no_verb || dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr) && !extras.empty())
         what = fmt::format("\"{}\" is not known here{}", extras.front(), nearest_to(program, extras.front()));
     else if (no_verb)
-        what = "a verb is missing: check, worksheet, diagnose, size, review, draw, report, takeoff, kinds or start";
+        what =
+            "a verb is missing: check, worksheet, diagnose, size, accept, compare, review, draw, report, "
+            "takeoff, kinds or start";
     say_error(what, Status::bad_input);
     say(fmt::format("See: evenhead {}--help\n", verb));
     return Status::bad_input;
@@ -134,6 +138,8 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     add_worksheet(program, action);
     add_diagnose(program, action);
     add_size(program, action);
+    add_accept(program, action);
+    add_compare(program, action);
     add_review(program, action);
     add_report(program, action);
     add_draw(program, action);

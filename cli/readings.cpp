@@ -57,4 +57,22 @@ std::vector<std::string> unsolved_readings(const model::System& system, const mo
     return {};
 }
 
+void refuse_without_readings(const model::System& system, const std::string& path, std::string_view verb) {
+    if (!system.readings.empty()) return;
+    throw UsageError(
+        fmt::format("{} has no readings to go by; write them into it (readings = [ {{ run = \"{}\", at = "
+                    "\"{}\", pressure = 31 }}, ... ]), or into a file of their own: evenhead {} CASE "
+                    "readings.csv, with the columns run, at, pressure, flow",
+                    path, system.runs.front().id, system.points.back().id, verb));
+}
+
+bool say_unsolved(const model::System& system, const model::Layout& layout, Index complaint) {
+    const std::vector<std::string> sentences = unsolved_readings(system, layout, complaint);
+    std::string text;
+    for (std::size_t i = 0; i < sentences.size(); ++i)
+        text += (i == 0 ? "evenhead: " : "  ") + sentences[i] + "\n";
+    std::fputs(text.c_str(), stderr);
+    return !sentences.empty();
+}
+
 }  // namespace evenhead::cli

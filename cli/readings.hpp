@@ -3,6 +3,8 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
+#include <vector>
 
 #include "io/read/case.hpp"
 #include "io/read/readings.hpp"
@@ -18,6 +20,12 @@ std::optional<model::FaultPriors> take_priors(const std::string& path);
 /// one.
 std::vector<std::string> unsolved_readings(const model::System& system, const model::Layout& layout,
                                            model::Index complaint);
+
+/// UsageError where the case has no readings, with the way to give them to this verb.
+void refuse_without_readings(const model::System& system, const std::string& path, std::string_view verb);
+
+/// Says on standard error why a run that was read has no solution; false where all have one.
+bool say_unsolved(const model::System& system, const model::Layout& layout, model::Index complaint);
 
 /// Said where no reading of a case says anything.
 inline constexpr std::string_view no_reading_used =

@@ -19,8 +19,7 @@ using model::Index;
 struct ReportCommand {
     std::string path, readings, run, output;
     int threads = 0;
-    bool quiet = false;
-    bool review = false;
+    bool review = false, quiet = false;
 };
 
 /// Weighs the readings; where that cannot be done, the page says why and has everything else.

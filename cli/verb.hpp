@@ -97,6 +97,8 @@ void add_check(CLI::App& program, Action& action);
 void add_worksheet(CLI::App& program, Action& action);
 void add_diagnose(CLI::App& program, Action& action);
 void add_size(CLI::App& program, Action& action);
+void add_accept(CLI::App& program, Action& action);
+void add_compare(CLI::App& program, Action& action);
 void add_review(CLI::App& program, Action& action);
 void add_report(CLI::App& program, Action& action);
 void add_draw(CLI::App& program, Action& action);

@@ -85,4 +85,25 @@ FileReading read_priors(const std::string& path, std::optional<model::FaultPrior
     return reading;
 }
 
+FileReading read_spreads(const std::string& path, std::optional<model::Spreads>& spreads) {
+    Document document;
+    document.files.push_back(path);
+    FileReading reading;
+    if (const auto text = read_source(path, 0, {}, false, document)) {
+        try {
+            spreads = model::read_spreads(*text);
+        } catch (const model::tables::LineFault& fault) {
+            document.errors.push_back(
+                {{0, fault.line, 1},
+                 "",
+                 fault.words,
+                 "write spread KIND AMOUNT UNIT, with its basis behind it, such as: spread "
+                 "static 5 psi one gauge reading"});
+        }
+    }
+    reading.files = document.files;
+    reading.errors = std::move(document.errors);
+    return reading;
+}
+
 }  // namespace evenhead::io

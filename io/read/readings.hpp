@@ -8,6 +8,7 @@
 
 #include "io/read/case.hpp"
 #include "model/faults.hpp"
+#include "model/spreads.hpp"
 
 namespace evenhead::io {
 
@@ -25,5 +26,8 @@ FileReading read_readings(const std::string& path, CaseReading& of);
 
 /// Reads a table of the form of the catalogue's faults.txt. `priors` stays empty where it has an error.
 FileReading read_priors(const std::string& path, std::optional<model::FaultPriors>& priors);
+
+/// Reads a table of the form of the catalogue's spreads.txt. `spreads` stays empty where it has an error.
+FileReading read_spreads(const std::string& path, std::optional<model::Spreads>& spreads);
 
 }  // namespace evenhead::io

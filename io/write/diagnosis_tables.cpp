@@ -21,16 +21,6 @@ using solver::Hypothesis;
 
 namespace {
 
-std::string short_place(const model::System& part, const Gauge& gauge) {
-    const model::Point& point = part.points[at(gauge.point)];
-    const bool sides = point.kind == model::PointKind::device || point.kind == model::PointKind::valve;
-    std::string text = point.id;
-    if (!gauge.flow && sides) text += gauge.side == model::Side::inlet ? " inlet" : " outlet";
-    if (!gauge.flow && point.kind == model::PointKind::head && gauge.way == model::Gauge::riser)
-        text += " riser";
-    return text;
-}
-
 double needed(const model::System& part, Index head) {
     const model::Head& of = part.heads[at(head)];
     if (of.at_least) return of.at_least->value;
@@ -67,6 +57,16 @@ std::vector<ElementRef> things_of(const solver::Survey& survey, const solver::Si
 
 }  // namespace
 
+std::string gauge_label(const model::System& system, const Gauge& gauge) {
+    const model::Point& point = system.points[at(gauge.point)];
+    const bool sides = point.kind == model::PointKind::device || point.kind == model::PointKind::valve;
+    std::string text = point.id;
+    if (!gauge.flow && sides) text += gauge.side == model::Side::inlet ? " inlet" : " outlet";
+    if (!gauge.flow && point.kind == model::PointKind::head && gauge.way == model::Gauge::riser)
+        text += " riser";
+    return text;
+}
+
 const Hypothesis* leading_explanation(const solver::Diagnosis& diagnosis) {
     if (diagnosis.groups.empty()) return nullptr;
     for (const std::size_t member : diagnosis.groups.front().members)
@@ -83,7 +83,7 @@ std::vector<ReadingLine> reading_lines(const model::System& part, const solver::
         const Gauge& gauge = diagnosis.survey.gauges[i];
         const Index run = diagnosis.survey.situations[gauge.situation].run;
         const auto& bad = diagnosis.bad_reading;
-        lines.push_back({gauge.flow, short_place(part, gauge),
+        lines.push_back({gauge.flow, gauge_label(part, gauge),
                          run == none ? "all shut" : part.runs[at(run)].id, gauge.measured, here[i], drawn[i],
                          (gauge.measured - here[i]) / gauge.deviation,
                          std::find(bad.begin(), bad.end(), i) != bad.end()});

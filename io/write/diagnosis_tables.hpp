@@ -9,6 +9,9 @@
 
 namespace evenhead::io {
 
+/// Where a gauge stands, for the cell of a table: "north inlet", "N11", "N11 riser".
+std::string gauge_label(const model::System& system, const solver::Gauge& gauge);
+
 /// The likeliest explanation of the leading group ("as drawn" where it is among them); null where there is
 /// none.
 const solver::Hypothesis* leading_explanation(const solver::Diagnosis& diagnosis);

@@ -8,7 +8,10 @@
 #include "io/write/output.hpp"
 #include "io/write/sentences.hpp"
 #include "model/graph.hpp"
+#include "model/spreads.hpp"
+#include "solver/review/chance.hpp"
 #include "solver/review/review.hpp"
+#include "solver/review/sensitivity.hpp"
 
 namespace evenhead::io {
 
@@ -20,6 +23,10 @@ struct ReviewSubject {
     const std::vector<model::Issue>& warnings;
     const std::vector<std::string>& files;
     std::string case_path;
+    /// What the critical heads hang on, and how likely heads get too little; null: nobody asked.
+    const std::vector<solver::HeadSensitivity>* sensitivity = nullptr;
+    const solver::Chance* chance = nullptr;
+    const model::Spreads* spreads = nullptr;  ///< of the chance
 };
 
 /// Throw WriteError.

@@ -1,7 +1,9 @@
+#include "io/write/chance.hpp"
 #include "io/write/json_writer.hpp"
 #include "io/write/not_checked.hpp"
 #include "io/write/review.hpp"
 #include "io/write/row_sinks.hpp"
+#include "io/write/sensitivity.hpp"
 #include "model/position.hpp"
 
 namespace evenhead::io {
@@ -52,7 +54,8 @@ class ReviewJson {
         });
         table("repairs", review.repairs.rows, [&](const solver::Repair& row) { repair(row); });
         json_.line().key("repairs_left_out").whole(static_cast<long long>(review.repairs.left_out));
-        // The place of `sensitivity` and `chance`.
+        if (subject_.sensitivity != nullptr) sensitivity_json(json_, speaker_, *subject_.sensitivity);
+        if (subject_.chance != nullptr) chance_json(json_, speaker_, *subject_.chance, *subject_.spreads);
         rest();
         json_.line().end_object();
         output_.write("\n");

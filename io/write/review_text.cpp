@@ -2,15 +2,18 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <tuple>
 
+#include "io/write/chance.hpp"
 #include "io/write/check_answer.hpp"
 #include "io/write/finding_list.hpp"
 #include "io/write/gathered.hpp"
 #include "io/write/issues.hpp"
 #include "io/write/not_checked.hpp"
 #include "io/write/review.hpp"
+#include "io/write/sensitivity.hpp"
 #include "model/position.hpp"
 
 namespace evenhead::io {
@@ -39,7 +42,8 @@ class ReviewText {
         outage();
         margins();
         repairs();
-        // The place of sensitivity and chance.
+        hangs_on();
+        chances();
         rule_set();
         list("Assumed", assumed());
         std::vector<std::string> warnings;
@@ -315,6 +319,29 @@ class ReviewText {
         output_.write(and_more(heads, std::min(heads, page_.rows())));
         if (review_.repairs.left_out > 0)
             say(fmt::format("Nothing was tried for {} more failing heads.", review_.repairs.left_out));
+    }
+
+    /// The head that decides most, and with all asked for that of every run.
+    void hangs_on() {
+        if (subject_.sensitivity == nullptr || subject_.sensitivity->empty()) return;
+        title("What the pressure hangs on, as given");
+        const auto margin = [&](const solver::HeadSensitivity& of) {
+            const auto wanted = solver::wanted_pressure(subject_.system, of.head);
+            return wanted ? of.pressure - *wanted : std::numeric_limits<double>::infinity();
+        };
+        const auto& all = *subject_.sensitivity;
+        const auto least = std::min_element(all.begin(), all.end(), [&](const auto& one, const auto& other) {
+            return margin(one) < margin(other);
+        });
+        for (auto of = all.begin(); of != all.end(); ++of)
+            if (page_.all || of == least) output_.write("\n" + sensitivity_text(speaker_, *of, page_));
+        if (!page_.all && all.size() > 1)
+            say(fmt::format("The critical heads of {} more with --all.", counted(all.size() - 1, "run")));
+    }
+    void chances() {
+        if (subject_.chance == nullptr || subject_.chance->heads.empty()) return;
+        title("The chance of too little pressure");
+        output_.write("\n" + chance_text(speaker_, *subject_.chance, *subject_.spreads, page_));
     }
 
     void rule_set() {

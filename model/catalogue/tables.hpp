@@ -12,6 +12,7 @@ extern const std::string_view generic_losses;
 extern const std::string_view faults;
 extern const std::string_view takeoff;
 extern const std::string_view prices;
+extern const std::string_view spreads;
 extern const std::string_view rule_sets;
 
 }  // namespace evenhead::model::tables

@@ -182,6 +182,21 @@ void change_input(model::System& system, const Input& input, double change) {
                     [&](Quantity& number, How how) { number.value = changed(number.value, change, how); });
 }
 
+InputNumbers::InputNumbers(model::System& system, const std::vector<Input>& inputs) {
+    for (const Input& input : inputs) {
+        std::vector<Number>& numbers = numbers_.emplace_back();
+        for (const Index row : input.rows)
+            each_number(system, input.kind, row, [&](Quantity& number, How how) {
+                numbers.push_back({&number.value, number.value, static_cast<int>(how)});
+            });
+    }
+}
+
+void InputNumbers::set(std::size_t input, double change) {
+    for (const Number& number : numbers_[input])
+        *number.value = changed(number.before, change, static_cast<How>(number.how));
+}
+
 void forget_spread(model::System& system, const Input& input) {
     for (const Index row : input.rows)
         each_number(system, input.kind, row, [](Quantity& number, How) { number.deviation = 0; });

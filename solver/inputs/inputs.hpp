@@ -38,6 +38,23 @@ std::vector<Input> uncertain_inputs(const model::System& system);
 /// fall below a thousandth of itself stays there: a bore or a C is never zero.
 void change_input(model::System& system, const Input& input, double change);
 
+/// The numbers that inputs stand for in one system, to be set again and again. The system stays where it is,
+/// and nobody else changes it.
+class InputNumbers {
+  public:
+    InputNumbers(model::System& system, const std::vector<Input>& inputs);
+    /// As change_input on the system as it was, whatever was set before.
+    void set(std::size_t input, double change);
+
+  private:
+    struct Number {
+        double* value;
+        double before;
+        int how;
+    };
+    std::vector<std::vector<Number>> numbers_;  // by input
+};
+
 /// Takes the input for exact.
 void forget_spread(model::System& system, const Input& input);
 

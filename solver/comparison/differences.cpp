@@ -1,0 +1,397 @@
+// What differs between two systems, row by row, and what of it belongs together.
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numeric>
+#include <unordered_map>
+
+#include "model/position.hpp"
+#include "solver/comparison/rows_parts.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+using model::ChartRow;
+using model::Dimension;
+using model::LossKind;
+using model::none;
+using model::OptionalQuantity;
+using model::Quantity;
+using model::System;
+using Table = ChangeSubject::Table;
+
+bool same(double one, double other) {
+    if (std::isnan(one) || std::isnan(other)) return std::isnan(one) && std::isnan(other);
+    return std::abs(one - other) <= 1e-9 * std::max(std::abs(one), std::abs(other));
+}
+bool same(const Quantity& one, const Quantity& other) {
+    return same(one.value, other.value);
+}
+bool same(const OptionalQuantity& one, const OptionalQuantity& other) {
+    return one.has_value() == other.has_value() && (!one || same(*one, *other));
+}
+bool same(const std::vector<ChartRow>& one, const std::vector<ChartRow>& other) {
+    return std::equal(
+        one.begin(), one.end(), other.begin(), other.end(),
+        [](const ChartRow& a, const ChartRow& b) { return same(a.at, b.at) && same(a.value, b.value); });
+}
+
+ChangeValue number(double si, Dimension dimension) {
+    ChangeValue value;
+    value.form = ChangeValue::Form::number;
+    value.number = si;
+    value.dimension = dimension;
+    return value;
+}
+ChangeValue number(const OptionalQuantity& quantity, Dimension dimension) {
+    return quantity ? number(quantity->value, dimension) : ChangeValue{};
+}
+ChangeValue words(std::string text) {
+    ChangeValue value;
+    value.form = ChangeValue::Form::words;
+    value.words = std::move(text);
+    return value;
+}
+ChangeValue chart(const std::vector<ChartRow>& rows) {
+    ChangeValue value;
+    if (rows.empty()) return value;
+    value.form = ChangeValue::Form::chart;
+    value.chart = &rows;
+    return value;
+}
+ChangeValue yes_no(bool yes) {
+    return words(yes ? "true" : "false");
+}
+
+class Finder {
+  public:
+    Finder(const System& drawn, const System& built) : drawn_(drawn), built_(built) {}
+
+    std::vector<Change> find() {
+        whole();
+        const Matched matched = match_rows(drawn_, built_);
+        for (const auto& [a, b] : matched.points) point(a, b);
+        rows(Table::supply, matched.supplies, [&](Index a, Index b) { supply(a, b); });
+        rows(Table::device, matched.devices, [&](Index a, Index b) { device(a, b); });
+        rows(Table::valve, matched.valves, [&](Index a, Index b) { valve(a, b); });
+        rows(Table::nozzle, matched.nozzles, [&](Index a, Index b) { nozzle(a, b); });
+        rows(Table::head, matched.heads, [&](Index a, Index b) { head(a, b); });
+        rows(Table::pipe, matched.pipes, [&](Index a, Index b) { pipe(a, b); });
+        runs(matched.runs);
+        return std::move(changes_);
+    }
+
+  private:
+    template <class Compare>
+    void rows(Table table, const std::vector<Pair>& pairs, const Compare& compare) {
+        for (const auto& [a, b] : pairs) {
+            subject_ = {table, a, b};
+            if (a == none || b == none)
+                add(a == none ? ChangeKind::added : ChangeKind::dropped, "", {}, {});
+            else
+                compare(a, b);
+        }
+    }
+
+    void add(ChangeKind kind, std::string key, ChangeValue from, ChangeValue to) {
+        Change change;
+        change.kind = kind;
+        change.subject = subject_;
+        change.key = std::move(key);
+        change.from = std::move(from);
+        change.to = std::move(to);
+        changes_.push_back(std::move(change));
+    }
+    void quantity(const char* key, const OptionalQuantity& a, const OptionalQuantity& b,
+                  Dimension dimension) {
+        if (!same(a, b)) add(ChangeKind::changed, key, number(a, dimension), number(b, dimension));
+    }
+    void charts(const char* key, const std::vector<ChartRow>& a, const std::vector<ChartRow>& b) {
+        if (!same(a, b)) add(ChangeKind::changed, key, chart(a), chart(b));
+    }
+    void flag(const char* key, bool a, bool b) {
+        if (a != b) add(ChangeKind::changed, key, yes_no(a), yes_no(b));
+    }
+
+    void whole() {
+        subject_ = {Table::system, none, none};
+        quantity("temperature", Quantity{drawn_.temperature, 0}, Quantity{built_.temperature, 0},
+                 Dimension::temperature);
+        quantity("ground", drawn_.ground, built_.ground, Dimension::length);
+        const auto friction = [](const System& of) {
+            return words(of.friction == model::FrictionLaw::hazen_williams ? "hazen-williams"
+                                                                           : "darcy-weisbach");
+        };
+        if (drawn_.friction != built_.friction)
+            add(ChangeKind::changed, "friction", friction(drawn_), friction(built_));
+    }
+
+    void point(Index a, Index b) {
+        if (a == none || b == none) return;  // a tee is no row: its pipes say it
+        subject_ = {Table::point, a, b};
+        const model::Point &from = drawn_.points[at(a)], &to = built_.points[at(b)];
+        const auto moved = [&](const char* key, const OptionalQuantity& one, const OptionalQuantity& other) {
+            if (!same(one, other))
+                add(ChangeKind::moved, key, number(one, Dimension::length), number(other, Dimension::length));
+        };
+        // A point that gives none stands on the ground.
+        const auto elevation = [](const System& of, const model::Point& its) {
+            return its.elevation || !of.ground ? its.elevation : of.ground;
+        };
+        if (from.elevation || to.elevation)
+            moved("elev", elevation(drawn_, from), elevation(built_, to));
+        moved("x", from.x, to.x);
+        moved("y", from.y, to.y);
+    }
+
+    void supply(Index a, Index b) {
+        const model::Supply &from = drawn_.supplies[at(a)], &to = built_.supplies[at(b)];
+        quantity("static", from.static_pressure, to.static_pressure, Dimension::pressure);
+        charts("residual", from.tests, to.tests);
+    }
+
+    static ChangeValue loss_value(const model::Loss& of) {
+        static constexpr const char* keys[] = {"no loss", "cv", "kv", "k", ""};
+        if (of.kind == LossKind::chart) return chart(of.chart);
+        std::string text = keys[static_cast<int>(of.kind)];
+        if (of.kind != LossKind::lossless) text += " " + short_number(of.coefficient.value);
+        return words(std::move(text));
+    }
+    void loss(const model::Loss& from, const model::Loss& to) {
+        const bool alike = from.kind == to.kind &&
+                           (from.kind == LossKind::lossless || same(from.coefficient, to.coefficient)) &&
+                           (from.kind != LossKind::k || same(from.bore, to.bore)) &&
+                           same(from.chart, to.chart);
+        if (alike) return;
+        // Of the same coefficient a number; else whatever each of them is.
+        static constexpr const char* keys[] = {"", "cv", "kv", "k", "loss"};
+        const bool coefficient = from.kind == to.kind && from.kind != LossKind::chart &&
+                                 (from.kind != LossKind::k || same(from.bore, to.bore));
+        if (coefficient)
+            add(ChangeKind::changed, keys[static_cast<int>(from.kind)],
+                number(from.coefficient.value, Dimension::none),
+                number(to.coefficient.value, Dimension::none));
+        else if (from.kind == LossKind::k && to.kind == LossKind::k)
+            add(ChangeKind::changed, "bore", number(from.bore.value, Dimension::bore),
+                number(to.bore.value, Dimension::bore));
+        else
+            add(ChangeKind::changed, "loss", loss_value(from), loss_value(to));
+    }
+
+    void device(Index a, Index b) {
+        const model::Device &from = drawn_.devices[at(a)], &to = built_.devices[at(b)];
+        if (from.type != to.type)
+            add(ChangeKind::changed, "type", number(static_cast<double>(from.type), Dimension::none),
+                number(static_cast<double>(to.type), Dimension::none));
+        loss(from.loss, to.loss);
+        charts("rise", from.rise, to.rise);
+        quantity("set", from.set, to.set, Dimension::pressure);
+        flag("one_way", from.one_way, to.one_way);
+        flag("closed", from.closed, to.closed);
+        quantity("safe_flow", from.safe_flow, to.safe_flow, Dimension::flow);
+    }
+
+    void valve(Index a, Index b) {
+        const model::Valve &from = drawn_.valves[at(a)], &to = built_.valves[at(b)];
+        loss(from.loss, to.loss);
+        quantity("set", from.set, to.set, Dimension::pressure);
+    }
+
+    void nozzle(Index a, Index b) {
+        const model::Nozzle &from = drawn_.nozzles[at(a)], &to = built_.nozzles[at(b)];
+        charts("flow", from.rows, to.rows);
+        if (from.rows.size() == 1 && to.rows.size() == 1)
+            quantity("exponent", Quantity{from.exponent, 0}, Quantity{to.exponent, 0}, Dimension::none);
+        quantity("min", from.min, to.min, Dimension::pressure);
+        quantity("design", from.design, to.design, Dimension::pressure);
+        quantity("max", from.max, to.max, Dimension::pressure);
+        const bool radius =
+            std::equal(from.radius.begin(), from.radius.end(), to.radius.begin(), to.radius.end(),
+                       [](const Quantity& one, const Quantity& other) { return same(one, other); });
+        const auto reach = [](const model::Nozzle& of) {
+            return of.radius.empty() ? ChangeValue{} : number(of.radius.back().value, Dimension::length);
+        };
+        if (!radius) add(ChangeKind::changed, "radius", reach(from), reach(to));
+    }
+
+    void head(Index a, Index b) {
+        const model::Head &from = drawn_.heads[at(a)], &to = built_.heads[at(b)];
+        const auto id = [](const System& of, Index nozzle) {
+            return nozzle == none ? std::string("?") : of.nozzles[at(nozzle)].id;
+        };
+        const std::string one = id(drawn_, from.nozzle), other = id(built_, to.nozzle);
+        if (one != other) add(ChangeKind::renozzled, "nozzle", words(one), words(other));
+        loss(from.joint, to.joint);
+        quantity("set", from.set, to.set, Dimension::pressure);
+        quantity("at_least", from.at_least, to.at_least, Dimension::pressure);
+        quantity("arc", from.arc, to.arc, Dimension::angle);
+        quantity("facing", from.facing, to.facing, Dimension::angle);
+    }
+
+    void pipe(Index a, Index b) {
+        const model::Pipe &from = drawn_.pipes[at(a)], &to = built_.pipes[at(b)];
+        size(*from.size, *to.size);
+        quantity("length", from.length, to.length, Dimension::length);
+        quantity("k", from.k, to.k, Dimension::none);
+        quantity("fittings", Quantity{from.fittings, 0}, Quantity{to.fittings, 0}, Dimension::share);
+        flag("closed", from.closed, to.closed);
+    }
+    void size(const model::PipeSize& from, const model::PipeSize& to) {
+        const auto name = [](const model::PipeSize& of) {
+            return of.kind.empty() || of.nominal.empty() ? number(of.bore.value, Dimension::bore)
+                                                         : words(of.kind + " " + of.nominal);
+        };
+        if (from.kind != to.kind || !same(from.bore, to.bore))
+            add(ChangeKind::resized, "size", name(from), name(to));
+        // What the kind brings along is said with the size.
+        if (from.kind == to.kind) {
+            quantity("c", from.c, to.c, Dimension::none);
+            quantity("roughness", from.roughness, to.roughness, Dimension::roughness);
+        }
+        quantity("rating",
+                 from.kind == to.kind && same(from.bore, to.bore) ? from.rating : OptionalQuantity{},
+                 from.kind == to.kind && same(from.bore, to.bore) ? to.rating : OptionalQuantity{},
+                 Dimension::pressure);
+    }
+
+    void runs(const std::vector<Pair>& pairs) {
+        const auto opened = [](const System& of, Index run) {
+            std::vector<std::string> ids;
+            for (const Index valve : of.runs[at(run)].valves)
+                ids.push_back(of.point_id(of.valves[at(valve)].point));
+            std::sort(ids.begin(), ids.end());
+            std::string text;
+            for (const std::string& id : ids) text += (text.empty() ? "" : " ") + id;
+            return text;
+        };
+        for (const auto& [a, b] : pairs) {
+            subject_ = {Table::run, a, b};
+            const bool given =
+                (a != none && drawn_.runs[at(a)].given) || (b != none && built_.runs[at(b)].given);
+            if (!given) continue;  // a run for each valve: the valves say it
+            if (a == none || b == none)
+                add(a == none ? ChangeKind::added : ChangeKind::dropped, "", {}, {});
+            else if (opened(drawn_, a) != opened(built_, b))
+                add(ChangeKind::changed, "valves", words(opened(drawn_, a)), words(opened(built_, b)));
+        }
+    }
+
+    const System &drawn_, &built_;
+    ChangeSubject subject_;
+    std::vector<Change> changes_;
+};
+
+/// Sets of changes that are made together.
+class Grouping {
+  public:
+    Grouping(const System& drawn, const System& built, std::vector<Change>& changes)
+        : drawn_(drawn), built_(built), changes_(changes), leader_(changes.size()) {
+        std::iota(leader_.begin(), leader_.end(), std::size_t{0});
+    }
+
+    void group() {
+        for (const bool of_built : {false, true}) note_points(of_built ? built_ : drawn_, of_built);
+        join_at_own_points();
+        join_ways();
+        join_nozzles();
+        std::map<std::size_t, std::size_t> number;
+        for (std::size_t i = 0; i < changes_.size(); ++i)
+            changes_[i].group = number.try_emplace(leader(i), number.size()).first->second;
+    }
+
+  private:
+    std::size_t leader(std::size_t i) {
+        while (leader_[i] != i) i = leader_[i] = leader_[leader_[i]];
+        return i;
+    }
+    void join(std::size_t one, std::size_t other) { leader_[leader(other)] = leader(one); }
+
+    bool structural(const Change& change) const {
+        return change.kind == ChangeKind::added || change.kind == ChangeKind::dropped;
+    }
+    void note_points(const System& system, bool of_built) {
+        for (const model::Point& point : system.points)
+            (of_built ? in_built_ : in_drawn_)[point.id] = point.kind;
+    }
+    /// There in one of the two only, or not as the same kind of thing.
+    bool own(const std::string& id) const {
+        const auto one = in_drawn_.find(id), other = in_built_.find(id);
+        return one == in_drawn_.end() || other == in_built_.end() || one->second != other->second;
+    }
+
+    std::vector<std::string> points_of(const Change& change) const {
+        const bool built = change.kind == ChangeKind::added;
+        const System& of = built ? built_ : drawn_;
+        const Index row = built ? change.subject.built : change.subject.drawn;
+        switch (change.subject.table) {
+            case Table::supply:
+                return {of.point_id(of.supplies[at(row)].point)};
+            case Table::device:
+                return {of.point_id(of.devices[at(row)].point)};
+            case Table::valve:
+                return {of.point_id(of.valves[at(row)].point)};
+            case Table::head:
+                return {of.point_id(of.heads[at(row)].point)};
+            case Table::pipe:
+                return {of.point_id(of.pipes[at(row)].from), of.point_id(of.pipes[at(row)].to)};
+            default:
+                return {};
+        }
+    }
+
+    void join_at_own_points() {
+        std::map<std::string, std::size_t> first;
+        for (std::size_t i = 0; i < changes_.size(); ++i) {
+            if (!structural(changes_[i])) continue;
+            for (const std::string& id : points_of(changes_[i]))
+                if (own(id)) join(first.try_emplace(id, i).first->second, i);
+        }
+    }
+
+    /// What is dropped between two points and what is added between the same: one way for another.
+    void join_ways() {
+        std::map<std::size_t, std::vector<std::string>> borders[2];
+        for (std::size_t i = 0; i < changes_.size(); ++i) {
+            if (!structural(changes_[i])) continue;
+            auto& border = borders[changes_[i].kind == ChangeKind::added ? 1 : 0][leader(i)];
+            for (const std::string& id : points_of(changes_[i]))
+                if (!own(id) && std::find(border.begin(), border.end(), id) == border.end())
+                    border.push_back(id);
+        }
+        for (const auto& [dropped, from] : borders[0])
+            for (const auto& [added, to] : borders[1]) {
+                const auto shared = std::count_if(from.begin(), from.end(), [&](const std::string& id) {
+                    return std::find(to.begin(), to.end(), id) != to.end();
+                });
+                if (shared >= 2) join(dropped, added);
+            }
+    }
+
+    /// A head with a nozzle that only the built system has brings it along.
+    void join_nozzles() {
+        std::map<std::string, std::size_t> added;
+        for (std::size_t i = 0; i < changes_.size(); ++i)
+            if (changes_[i].kind == ChangeKind::added && changes_[i].subject.table == Table::nozzle)
+                added[built_.nozzles[at(changes_[i].subject.built)].id] = i;
+        for (std::size_t i = 0; i < changes_.size(); ++i) {
+            if (changes_[i].kind != ChangeKind::renozzled) continue;
+            const auto found = added.find(changes_[i].to.words);
+            if (found != added.end()) join(i, found->second);
+        }
+    }
+
+    const System &drawn_, &built_;
+    std::vector<Change>& changes_;
+    std::vector<std::size_t> leader_;
+    std::unordered_map<std::string, model::PointKind> in_drawn_, in_built_;
+};
+
+}  // namespace
+
+std::vector<Change> find_changes(const System& drawn, const System& built) {
+    std::vector<Change> changes = Finder(drawn, built).find();
+    Grouping(drawn, built, changes).group();
+    return changes;
+}
+
+}  // namespace evenhead::solver

@@ -1,0 +1,271 @@
+// The drawn system with some of its changes made: numbers are taken over in their rows; where rows come and
+// go, the system is put together anew, its rows found again by their ids.
+#include <algorithm>
+#include <unordered_map>
+
+#include "model/position.hpp"
+#include "solver/comparison/rows_parts.hpp"
+
+namespace evenhead::solver {
+namespace {
+
+using model::none;
+using model::System;
+using Table = ChangeSubject::Table;
+
+/// Takes over what a change of a number is about. Heads take their nozzle later, by its id.
+void take_over(System& system, const System& built, const Change& change) {
+    const Index a = change.subject.drawn, b = change.subject.built;
+    const std::string& key = change.key;
+    const auto loss = [&](model::Loss& to, const model::Loss& from) {
+        if (key == "cv" || key == "kv" || key == "k" || key == "loss" || key == "bore") to = from;
+    };
+    switch (change.subject.table) {
+        case Table::system:
+            if (key == "temperature") system.temperature = built.temperature;
+            if (key == "ground") system.ground = built.ground;
+            if (key == "friction") system.friction = built.friction;
+            return;
+        case Table::point: {
+            model::Point& to = system.points[at(a)];
+            const model::Point& from = built.points[at(b)];
+            if (key == "elev") to.elevation = from.elevation ? from.elevation : built.ground;
+            if (key == "x") to.x = from.x;
+            if (key == "y") to.y = from.y;
+            return;
+        }
+        case Table::supply: {
+            model::Supply& to = system.supplies[at(a)];
+            const model::Supply& from = built.supplies[at(b)];
+            if (key == "static") to.static_pressure = from.static_pressure;
+            if (key == "residual") to.tests = from.tests;
+            return;
+        }
+        case Table::device: {
+            model::Device& to = system.devices[at(a)];
+            const model::Device& from = built.devices[at(b)];
+            loss(to.loss, from.loss);
+            if (key == "type") to.type = from.type;
+            if (key == "rise") to.rise = from.rise;
+            if (key == "set") to.set = from.set;
+            if (key == "one_way") to.one_way = from.one_way;
+            if (key == "closed") to.closed = from.closed;
+            if (key == "safe_flow") to.safe_flow = from.safe_flow;
+            return;
+        }
+        case Table::valve:
+            loss(system.valves[at(a)].loss, built.valves[at(b)].loss);
+            if (key == "set") system.valves[at(a)].set = built.valves[at(b)].set;
+            return;
+        case Table::nozzle: {
+            model::Nozzle& to = system.nozzles[at(a)];
+            const model::Nozzle& from = built.nozzles[at(b)];
+            if (key == "flow") to.rows = from.rows;
+            if (key == "flow" || key == "radius") to.radius = from.radius;  // as many as there are rows
+            if (key == "exponent") to.exponent = from.exponent;
+            if (key == "min") to.min = from.min;
+            if (key == "design") to.design = from.design;
+            if (key == "max") to.max = from.max;
+            if (to.radius.size() > 1 && to.radius.size() != to.rows.size()) to.radius.clear();
+            return;
+        }
+        case Table::head: {
+            model::Head& to = system.heads[at(a)];
+            const model::Head& from = built.heads[at(b)];
+            if (key == "cv" || key == "kv" || key == "loss") to.joint = from.joint;
+            if (key == "set") to.set = from.set;
+            if (key == "at_least") to.at_least = from.at_least;
+            if (key == "arc") to.arc = from.arc;
+            if (key == "facing") to.facing = from.facing;
+            return;
+        }
+        case Table::pipe: {
+            model::Pipe& to = system.pipes[at(a)];
+            const model::Pipe& from = built.pipes[at(b)];
+            if (key == "size") to.size = from.size;
+            if (key == "length") to.length = from.length;
+            if (key == "k") to.k = from.k;
+            if (key == "fittings") to.fittings = from.fittings;
+            if (key == "closed") to.closed = from.closed;
+            if (key == "c") to.size.edit().c = from.size->c;
+            if (key == "roughness") to.size.edit().roughness = from.size->roughness;
+            if (key == "rating") to.size.edit().rating = from.size->rating;
+            return;
+        }
+        case Table::run:
+            return;
+    }
+}
+
+/// Which rows go, and which of the built system come.
+struct Rows {
+    std::vector<char> supplies, devices, valves, heads, pipes;  // 1: of the drawn, goes; of the built, comes
+    explicit Rows(const System& of)
+        : supplies(of.supplies.size(), 0),
+          devices(of.devices.size(), 0),
+          valves(of.valves.size(), 0),
+          heads(of.heads.size(), 0),
+          pipes(of.pipes.size(), 0) {}
+    void mark(Table table, Index row) {
+        auto* column = table == Table::supply   ? &supplies
+                       : table == Table::device ? &devices
+                       : table == Table::valve  ? &valves
+                       : table == Table::head   ? &heads
+                       : table == Table::pipe   ? &pipes
+                                                : nullptr;
+        if (column != nullptr) (*column)[at(row)] = 1;
+    }
+};
+
+class Rebuilding {
+  public:
+    Rebuilding(const System& drawn, const System& built) : drawn_(drawn), built_(built), made_(drawn) {
+        made_.points.clear();
+        made_.supplies.clear();
+        made_.devices.clear();
+        made_.valves.clear();
+        made_.heads.clear();
+        made_.pipes.clear();
+        for (std::size_t i = 0; i < made_.nozzles.size(); ++i)
+            nozzle_.emplace(made_.nozzles[i].id, static_cast<Index>(i));
+    }
+
+    System make(const Rows& going, const Rows& coming) {
+        for (const model::Point& point : drawn_.points) this->point(point);
+        std::vector<Index> valve_of(drawn_.valves.size(), none);
+        take(drawn_, going, false, valve_of);
+        std::vector<Index> new_valve_of(built_.valves.size(), none);
+        take(built_, coming, true, new_valve_of);
+        for (model::Run& run : made_.runs) {
+            std::vector<Index> valves;
+            for (const Index valve : run.valves)
+                if (valve_of[at(valve)] != none) valves.push_back(valve_of[at(valve)]);
+            run.valves = std::move(valves);
+        }
+        return std::move(made_);
+    }
+
+    Index nozzle(const model::Nozzle& of) {
+        const auto [found, added] = nozzle_.try_emplace(of.id, static_cast<Index>(made_.nozzles.size()));
+        if (added) made_.nozzles.push_back(of);
+        return found->second;
+    }
+
+  private:
+    Index point(const model::Point& of) {
+        const auto [found, added] = point_.try_emplace(of.id, static_cast<Index>(made_.points.size()));
+        if (added) {
+            made_.points.push_back(of);
+            made_.points.back().kind = model::PointKind::plain;
+            made_.points.back().row = none;
+        }
+        return found->second;
+    }
+
+    template <class Row>
+    Index place(std::vector<Row>& rows, const Row& row, const System& of, model::PointKind kind) {
+        const auto position = static_cast<Index>(rows.size());
+        rows.push_back(row);
+        rows.back().point = point(of.points[at(row.point)]);
+        model::Point& its = made_.points[at(rows.back().point)];
+        its.kind = kind;
+        its.row = position;
+        return position;
+    }
+
+    /// Rows of a system that stay (`marked` false: those not marked) or come (true: those marked).
+    void take(const System& of, const Rows& rows, bool marked, std::vector<Index>& valve_of) {
+        const auto each = [&](const auto& table, const std::vector<char>& column, const auto& visit) {
+            for (std::size_t i = 0; i < table.size(); ++i)
+                if ((column[i] != 0) == marked) visit(static_cast<Index>(i), table[i]);
+        };
+        each(of.supplies, rows.supplies, [&](Index, const model::Supply& row) {
+            place(made_.supplies, row, of, model::PointKind::supply);
+        });
+        each(of.devices, rows.devices, [&](Index, const model::Device& row) {
+            place(made_.devices, row, of, model::PointKind::device);
+        });
+        each(of.valves, rows.valves, [&](Index i, const model::Valve& row) {
+            valve_of[at(i)] = place(made_.valves, row, of, model::PointKind::valve);
+            made_.valves.back().head = none;
+        });
+        each(of.heads, rows.heads, [&](Index, const model::Head& row) {
+            const Index head = place(made_.heads, row, of, model::PointKind::head);
+            model::Head& made = made_.heads.back();
+            made.nozzle = row.nozzle == none ? none : nozzle(of.nozzles[at(row.nozzle)]);
+            made.valve = row.valve == none ? none : valve_of[at(row.valve)];
+            if (made.valve != none) made_.valves[at(made.valve)].head = head;
+        });
+        each(of.pipes, rows.pipes, [&](Index, const model::Pipe& row) {
+            model::Pipe& made = made_.pipes.emplace_back(row);
+            made.from = point(of.points[at(row.from)]);
+            made.to = point(of.points[at(row.to)]);
+            made.lateral = none;
+        });
+    }
+
+    const System &drawn_, &built_;
+    System made_;
+    std::unordered_map<std::string, Index> point_, nozzle_;
+};
+
+/// Which valves a run opens, by the ids of the built system.
+void set_runs(System& made, const System& built, const std::vector<Change>& changes, std::size_t group) {
+    for (const Change& change : changes) {
+        const ChangeSubject& subject = change.subject;
+        if (change.group != group || subject.table != Table::run || subject.built == none) continue;
+        const model::Run& of = built.runs[at(subject.built)];
+        std::vector<Index> valves;
+        for (const Index valve : of.valves)
+            for (std::size_t i = 0; i < made.valves.size(); ++i)
+                if (made.point_id(made.valves[i].point) == built.point_id(built.valves[at(valve)].point))
+                    valves.push_back(static_cast<Index>(i));
+        if (subject.drawn != none) {
+            made.runs[at(subject.drawn)].valves = std::move(valves);
+        } else {
+            made.runs.push_back(of);
+            made.runs.back().valves = std::move(valves);
+        }
+    }
+}
+
+}  // namespace
+
+System with_changes(const System& drawn, const System& built, const std::vector<Change>& changes,
+                    std::size_t group) {
+    System made = drawn;
+    made.laterals.clear();
+    made.readings.clear();
+    made.seen.clear();
+    made.areas.clear();
+    made.conditions.clear();
+    Rows going(drawn), coming(built);
+    std::vector<const Change*> renozzled;
+    for (const Change& change : changes) {
+        if (change.group != group) continue;
+        if (change.kind == ChangeKind::dropped)
+            going.mark(change.subject.table, change.subject.drawn);
+        else if (change.kind == ChangeKind::added)
+            coming.mark(change.subject.table, change.subject.built);
+        else if (change.kind == ChangeKind::renozzled)
+            renozzled.push_back(&change);
+        else
+            take_over(made, built, change);
+    }
+    const auto nozzle_of = [&](const model::Nozzle& nozzle) {
+        for (std::size_t i = 0; i < made.nozzles.size(); ++i)
+            if (made.nozzles[i].id == nozzle.id) return static_cast<Index>(i);
+        made.nozzles.push_back(nozzle);
+        return static_cast<Index>(made.nozzles.size()) - 1;
+    };
+    for (const Change* change : renozzled) {
+        const Index nozzle = built.heads[at(change->subject.built)].nozzle;
+        made.heads[at(change->subject.drawn)].nozzle =
+            nozzle == none ? none : nozzle_of(built.nozzles[at(nozzle)]);
+    }
+    System whole = Rebuilding(made, built).make(going, coming);
+    set_runs(whole, built, changes, group);
+    return whole;
+}
+
+}  // namespace evenhead::solver
