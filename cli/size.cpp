@@ -224,7 +224,8 @@ void add_size(CLI::App& program, Action& action) {
         ->type_name("N")
         ->default_str("1");
     verb->add_option("--evaluations", command->options.evaluations,
-                     "how many runs the search balances (default: by the size of the system)")
+                     "how many runs the search balances, with the bound's work in proportion (default: by the size of the "
+                     "system)")
         ->check(CLI::Range(1L, 1'000'000'000'000L).description(""))
         ->type_name("N");
     verb->add_option("--time", command->options.time,

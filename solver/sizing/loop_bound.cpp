@@ -17,6 +17,7 @@
 #include "solver/sizing/loop_bound.hpp"
 
 #include <coin/ClpSimplex.hpp>
+#include <coin/CoinError.hpp>
 #include <coin/CoinPackedMatrix.hpp>
 
 #include <algorithm>
@@ -207,7 +208,16 @@ class Programme {
         }
     }
 
-    double run() {
+    /// Whatever the library cannot do leaves the box its parent's bound.
+    double run() const {
+        try {
+            return minimum();
+        } catch (const CoinError&) {
+            return std::nan("");
+        }
+    }
+
+    double minimum() const {
         std::vector<double> low, high, cost, row_low, row_high, values;
         std::vector<int> at_row, at_column;
         for (const Column& column : columns_) {

@@ -187,6 +187,8 @@ class ComponentSizing {
         options.known = result_.found ? result_.cost : infinity;
         options.threads = threads();
         options.most_boxes = usual_boxes(basis_);
+        if (options_.evaluations > 0)  // in proportion
+            options.most_boxes = std::min(options.most_boxes, 20 + options_.evaluations / 40);
         options.keep_going = [&](double bound) { return patience_.go_on(options.known, bound); };
         const LoopBound bound = bound_loops(basis_, options);
         result_.bound = std::max(result_.bound, bound.cost);
@@ -232,7 +234,8 @@ Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
             own.from.clear();
             for (const std::size_t o : part.open) own.from.push_back(options.from[o]);
         }
-        const Sizing sized = ComponentSizing(part.problem, own, patience).size();
+        const SizingProblem component = problem_of(problem, part);
+        const Sizing sized = ComponentSizing(component, own, patience).size();
         for (std::size_t o = 0; o < part.open.size(); ++o) whole.design[part.open[o]] = sized.design[o];
         whole.found &= sized.found;
         whole.proven &= sized.proven;

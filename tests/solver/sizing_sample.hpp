@@ -20,6 +20,7 @@ struct SizingSampleOptions {
     int sizes = 4;        ///< of the kind
     int conditions = 0;   ///< 0 or 1: a lower supply
     bool main_open = false;  ///< also the pipe before the valve
+    bool darcy_weisbach = false;
 };
 
 /// street - (main) - valve - a tree of open pipes, each head at a point of its own.
@@ -72,6 +73,7 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
         size.bore = {};
     };
     model::Pipe& main = build.pipe("street", "zone", between(20, 200) * foot, 1.38 * inch);
+    main.size.edit().roughness = {1.5e-6, 0};
     if (options.main_open) open(main);
     std::vector<std::string> points{"zone"};
     for (int i = 0; i < options.heads; ++i) {
@@ -91,6 +93,7 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
     build.system.limits["velocity"].value = model::Quantity{between(4, 9) * foot, 0};
     if (chance(0.3)) build.system.limits["velocity"].off = true;
     build.system.limits["data-range"].off = true;
+    if (options.darcy_weisbach) build.system.friction = model::FrictionLaw::darcy_weisbach;
     build.default_runs();
     if (options.conditions > 0) {
         model::Condition& low = build.system.conditions.emplace_back();
