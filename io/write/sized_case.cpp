@@ -123,7 +123,8 @@ class CaseSizer {
         const std::vector<Group> groups = groups_of(sizes);
         const bool csv = !row.cells.empty() && row.cells.front().second.csv;
         if (csv)
-            table.name == "laterals" ? edit_csv_lateral(row, pipes, groups) : edit_csv_pipes(row, pipes, groups);
+            table.name == "laterals" ? edit_csv_lateral(row, pipes, groups)
+                                     : edit_csv_pipes(row, pipes, groups);
         else
             table.name == "laterals" ? edit_toml_lateral(row, groups) : edit_toml_pipes(row, groups);
     }
@@ -161,7 +162,8 @@ class CaseSizer {
 
     void edit_toml_pipes(const Row& row, const std::vector<Group>& groups) {
         SourceFile& file = file_at(row.place);
-        if (groups.size() == 1) return set_key(row, {"size"}, "size", toml_string(groups[0].size), file.edits);
+        if (groups.size() == 1)
+            return set_key(row, {"size"}, "size", toml_string(groups[0].size), file.edits);
         // A copy of the row for each group of its stretches.
         const std::size_t begin = offset(row.place);
         const bool inline_row = file.text[begin] == '{';
@@ -225,7 +227,8 @@ class CaseSizer {
             return set_key(row, {"size"}, "size", toml_string(groups[0].size), file.edits);
         std::string sizes;
         for (const Group& group : groups)
-            sizes += fmt::format("{}[{}, {}]", sizes.empty() ? "" : ", ", group.count, toml_string(group.size));
+            sizes +=
+                fmt::format("{}[{}, {}]", sizes.empty() ? "" : ", ", group.count, toml_string(group.size));
         set_key(row, {"sizes", "size"}, "sizes", "[" + sizes + "]", file.edits);
     }
 
@@ -268,7 +271,8 @@ class CaseSizer {
         for (const Group& group : groups) {
             TextEdits edits;
             set_field(fields, *size, quoted_field(group.size), edits);
-            if (groups.size() > 1) set_field(fields, *column(row, "along"), along_part(*row.find("along"), group), edits);
+            if (groups.size() > 1)
+                set_field(fields, *column(row, "along"), along_part(*row.find("along"), group), edits);
             if (!rows.empty()) rows += line_end;
             rows += edits.apply(file.text, begin, end);
         }

@@ -49,7 +49,8 @@ std::size_t string_end(std::string_view text, std::size_t begin) {
         return at;
     }
     std::size_t at = begin + 1;
-    while (at < text.size() && text[at] != quote && text[at] != '\n') at += !literal && text[at] == '\\' ? 2 : 1;
+    while (at < text.size() && text[at] != quote && text[at] != '\n')
+        at += !literal && text[at] == '\\' ? 2 : 1;
     return std::min(at + 1, text.size());
 }
 

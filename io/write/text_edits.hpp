@@ -41,8 +41,8 @@ std::string toml_string(std::string_view text);
 /// A text as a CSV cell.
 std::string quoted_field(std::string_view text);
 
-/// The stretches of the fields of the CSV record that begins at `begin`, quotes included; `end` of the last is
-/// that of the record.
+/// The stretches of the fields of the CSV record that begins at `begin`, quotes included; `end` of the last
+/// is that of the record.
 struct CsvField {
     std::size_t begin, end;
 };

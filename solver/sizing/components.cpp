@@ -48,7 +48,8 @@ std::vector<SizingComponent> split_problem(const SizingProblem& whole) {
         parts[seen->second].open.push_back(o);
     }
     for (SizingComponent& part : parts) {
-        for (const std::size_t o : part.open) part.runs.insert(part.runs.end(), runs[o].begin(), runs[o].end());
+        for (const std::size_t o : part.open)
+            part.runs.insert(part.runs.end(), runs[o].begin(), runs[o].end());
         std::sort(part.runs.begin(), part.runs.end());
         part.runs.erase(std::unique(part.runs.begin(), part.runs.end()), part.runs.end());
     }

@@ -85,8 +85,7 @@ class Maker {
         };
         if (differs(given.c, usual.c)) size.c = given.c;
         if (differs(given.roughness, usual.roughness)) size.roughness = given.roughness;
-        const bool own_rating =
-            given.rating && (!usual.rating || given.rating->value != usual.rating->value);
+        const bool own_rating = given.rating && (!usual.rating || given.rating->value != usual.rating->value);
         if (own_rating) size.rating = given.rating;
     }
 
@@ -132,9 +131,10 @@ class Maker {
         }
         if (made.choices.empty()) {
             if (problem_.basis == CostBasis::volume)
-                return miss(pipe, "the walls of " + given.kind + " are not known, so its plastic cannot be compared",
-                            "give prices (prices = [ { size = \"" + given.kind + " " + sizes.front().nominal +
-                                "\", price = 1.2 }, ... ]), or od in kinds");
+                return miss(
+                    pipe, "the walls of " + given.kind + " are not known, so its plastic cannot be compared",
+                    "give prices (prices = [ { size = \"" + given.kind + " " + sizes.front().nominal +
+                        "\", price = 1.2 }, ... ]), or od in kinds");
             return miss(pipe, "no size of " + given.kind + " has a price",
                         "add rows to prices, such as { size = \"" + given.kind + " " + sizes.front().nominal +
                             "\", price = 1.2 }; only sizes with a price are chosen");
@@ -203,7 +203,8 @@ double SizingProblem::cost(const Design& design) const {
     return sum;
 }
 
-model::Shared<PipeSize> SizingProblem::size_in(std::size_t situation, std::size_t open_pipe, int choice) const {
+model::Shared<PipeSize> SizingProblem::size_in(std::size_t situation, std::size_t open_pipe,
+                                               int choice) const {
     const model::Shared<PipeSize>& size = open[open_pipe].choices[at(choice)].size;
     const Index condition = situations[situation].condition;
     if (condition == model::none) return size;

@@ -33,7 +33,8 @@ class Patience {
         if (bound > bound_) bound_ = bound;
         const std::chrono::duration<double> gone = Clock::now() - begun_;
         if (options_.time > 0 && gone.count() > options_.time) stopped_ = true;
-        if (options_.progress && !options_.progress({rest_best_ + best_, rest_bound_ + bound_})) stopped_ = true;
+        if (options_.progress && !options_.progress({rest_best_ + best_, rest_bound_ + bound_}))
+            stopped_ = true;
         return !stopped_;
     }
     void next_component(double found, double bound) {
@@ -81,8 +82,8 @@ long usual_evaluations(const TrialBasis& basis) {
 
 /// Linear programmes that take about as long as the search.
 long usual_boxes(const TrialBasis& basis) {
-    const double rows = static_cast<double>(basis.problem.system.pipes.size() + 10) *
-                        static_cast<double>(basis.pairs.size());
+    const double rows =
+        static_cast<double>(basis.problem.system.pipes.size() + 10) * static_cast<double>(basis.pairs.size());
     return static_cast<long>(std::clamp(1e6 / rows, 20.0, 30000.0));
 }
 
@@ -129,9 +130,8 @@ class ComponentSizing {
     }
 
     void enumerate() {
-        const Enumerated all = enumerate_designs(basis_, infinity, threads(), [&](double best) {
-            return patience_.go_on(best, result_.bound);
-        });
+        const Enumerated all = enumerate_designs(
+            basis_, infinity, threads(), [&](double best) { return patience_.go_on(best, result_.bound); });
         result_.evaluations += all.balances;
         result_.bound = std::max(result_.bound, std::min(all.bound, all.best.cost));
         take(all.best);

@@ -17,8 +17,8 @@ struct SizingSample {
 
 struct SizingSampleOptions {
     int heads = 6;
-    int sizes = 4;        ///< of the kind
-    int conditions = 0;   ///< 0 or 1: a lower supply
+    int sizes = 4;           ///< of the kind
+    int conditions = 0;      ///< 0 or 1: a lower supply
     bool main_open = false;  ///< also the pipe before the valve
     bool darcy_weisbach = false;
 };
@@ -45,7 +45,9 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
     const double design = between(28, 40) * psi;
     if (chance(0.5)) {
         const double flow = between(0.8, 2.5) * gpm;
-        nozzle.rows = {{{design * 0.7, 0}, {flow * 0.84, 0}}, {{design, 0}, {flow, 0}}, {{design * 1.4, 0}, {flow * 1.17, 0}}};
+        nozzle.rows = {{{design * 0.7, 0}, {flow * 0.84, 0}},
+                       {{design, 0}, {flow, 0}},
+                       {{design * 1.4, 0}, {flow * 1.17, 0}}};
     } else {
         nozzle.rows = {{{design, 0}, {between(0.8, 2.5) * gpm, 0}}};
     }
@@ -63,7 +65,9 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
         made.size.c = model::Quantity{150, 0};
         made.size.roughness = model::Quantity{1.5e-6, 0};
         build.system.prices.push_back(
-            {"p " + made.size.nominal, model::Quantity{(0.15 + 0.45 * bores[i] * between(0.9, 1.1)) / foot, 0}, {}});
+            {"p " + made.size.nominal,
+             model::Quantity{(0.15 + 0.45 * bores[i] * between(0.9, 1.1)) / foot, 0},
+             {}});
     }
     const auto open = [&](model::Pipe& pipe) {
         model::PipeSize& size = pipe.size.edit();
@@ -82,7 +86,9 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
         if (chance(0.3)) head.joint = {model::LossKind::cv, {between(3, 8), 0}};
         build.at(id).elevation = model::Quantity{between(-3, 3) * foot, 0};
         // Mostly on from the last, else a branch from somewhere.
-        const std::size_t from = i == 0 || chance(0.65) ? points.size() - 1 : static_cast<std::size_t>(between(1, static_cast<double>(points.size())));
+        const std::size_t from =
+            i == 0 || chance(0.65) ? points.size() - 1
+                                   : static_cast<std::size_t>(between(1, static_cast<double>(points.size())));
         model::Pipe& pipe = build.pipe(points[from], id, between(8, 60) * foot);
         if (chance(0.3)) pipe.k = model::Quantity{between(0.2, 2), 0};
         open(pipe);

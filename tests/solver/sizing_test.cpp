@@ -16,7 +16,8 @@ namespace evenhead::solver {
 namespace {
 
 /// Within limits as check says, in the case as given and under each condition, sizes taken from the kinds.
-bool check_passes(const model::System& system, const std::vector<Index>& open, const std::vector<int>& choice) {
+bool check_passes(const model::System& system, const std::vector<Index>& open,
+                  const std::vector<int>& choice) {
     model::System sized = system;
     for (std::size_t i = 0; i < open.size(); ++i)
         sized.pipes[at(open[i])].size = sized.kinds[at(choice[i])].size;
@@ -59,7 +60,8 @@ Brute brute_force(const model::System& system) {
         }
         const int most = feeder[i] >= 0 ? choice[at(feeder[i])] : static_cast<int>(system.kinds.size()) - 1;
         for (choice[i] = 0; choice[i] <= most; ++choice[i])
-            go(i + 1, cost + system.pipes[at(open[i])].length.value * system.prices[at(choice[i])].price.value);
+            go(i + 1,
+               cost + system.pipes[at(open[i])].length.value * system.prices[at(choice[i])].price.value);
     };
     go(0, 0);
     return best;
