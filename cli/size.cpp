@@ -85,8 +85,8 @@ struct SizedFiles {
     std::vector<std::pair<std::string, std::string>> paths_and_texts;  // the case file last
 };
 
-/// Where each file of the sized case goes: the case file to FILE; CSV files that change beside it, under names
-/// that begin with FILE's; those that do not are copied where FILE is in another folder.
+/// Where each file of the sized case goes: the case file to FILE; CSV files that change beside it, under
+/// names that begin with FILE's; those that do not are copied where FILE is in another folder.
 SizedFiles sized_files(const SizeCommand& command, const io::CaseReading& reading,
                        const solver::SizingProblem& problem, const solver::Sizing& sizing) {
     std::vector<io::WrittenSize> sizes;
@@ -224,7 +224,9 @@ void add_size(CLI::App& program, Action& action) {
         ->type_name("N")
         ->default_str("1");
     verb->add_option("--evaluations", command->options.evaluations,
-                     "how many runs the search balances (default: by the size of the system)")
+                     "how many runs the search balances, with the bound's work in proportion (default: by "
+                     "the size of the "
+                     "system)")
         ->check(CLI::Range(1L, 1'000'000'000'000L).description(""))
         ->type_name("N");
     verb->add_option("--time", command->options.time,

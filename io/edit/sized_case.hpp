@@ -25,12 +25,13 @@ struct SizedFile {
 };
 
 struct SizedCase {
-    std::vector<SizedFile> files;      ///< all of the case's, in the order of Place::file
-    std::vector<model::Issue> errors;  ///< rows whose form has no room for their sizes; then no file is of use
+    std::vector<SizedFile> files;  ///< all of the case's, in the order of Place::file
+    std::vector<model::Issue>
+        errors;  ///< rows whose form has no room for their sizes; then no file is of use
 };
 
-/// Reads the files of the case at `path` again and writes the sizes into them. `system` is what they were read
-/// as. Names of changed CSV files become `prefix` + name, in the case file too.
+/// Reads the files of the case at `path` again and writes the sizes into them. `system` is what they were
+/// read as. Names of changed CSV files become `prefix` + name, in the case file too.
 SizedCase write_sizes(const std::string& path, const model::System& system,
                       const std::vector<WrittenSize>& sizes, const std::string& prefix);
 

@@ -15,8 +15,8 @@ namespace evenhead::io {
 struct SizingSubject {
     const solver::SizingProblem& problem;
     const solver::Sizing& sizing;
-    std::string case_path;     ///< as the reader of the text would type it
-    std::string sized_path;    ///< where the sized case was written; empty: nowhere
+    std::string case_path;   ///< as the reader of the text would type it
+    std::string sized_path;  ///< where the sized case was written; empty: nowhere
 };
 
 /// Throws WriteError, as does the other.

@@ -52,17 +52,18 @@ class SizingText {
     std::string how_near() const {
         if (sizing_.proven) return "No choice of sizes costs less: proven.";
         if (!sizing_.bounded())
-            return "How far from the least cost that is, is not known: no bound was found beyond every pipe at "
+            return "How far from the least cost that is, is not known: no bound was found beyond every pipe "
+                   "at "
                    "its cheapest size.";
         return fmt::format("The least cost is not below {}: at most {:.1f} % could still be saved.",
                            cost(sizing_.bound), 100 * sizing_.gap());
     }
 
     void answer() {
-        std::string what = paragraph(
-            fmt::format("{} sized within limits for {}.", sentence_case(counted(problem_.open.size(), "pipe")),
-                        cost(sizing_.cost)),
-            page_.columns());
+        std::string what =
+            paragraph(fmt::format("{} sized within limits for {}.",
+                                  sentence_case(counted(problem_.open.size(), "pipe")), cost(sizing_.cost)),
+                      page_.columns());
         what.pop_back();
         output_.write(coloured(what, Colour::good, page_) + "\n");
         say(how_near());
@@ -76,7 +77,9 @@ class SizingText {
 
     void sizes() {
         std::map<std::pair<std::string, double>, std::pair<std::size_t, double>> schedule;
-        TextTable table({{"Pipe", "", 14}, {"Size", "", 14, true}, {"Length", unit(Dimension::length), 7},
+        TextTable table({{"Pipe", "", 14},
+                         {"Size", "", 14, true},
+                         {"Length", unit(Dimension::length), 7},
                          {"Velocity", unit(Dimension::velocity), 8}});
         const std::vector<double> velocity = top_velocities();
         for (std::size_t o = 0; o < problem_.open.size(); ++o) {
@@ -136,10 +139,12 @@ class SizingText {
             for (const Index pipe : binding.pipes) ids.push_back(problem_.system.pipe_id(pipe));
             std::string margin;
             if (!std::isnan(binding.margin))
-                margin = fmt::format(" (margin {})", speaker_.units.text(binding.margin, binding.dimension, 1));
+                margin =
+                    fmt::format(" (margin {})", speaker_.units.text(binding.margin, binding.dimension, 1));
             say(fmt::format("{} of {}{}{}: {}", rule_name(binding.rule),
                             element_name(problem_.system, binding.subject),
-                            where(binding.run, binding.condition), margin, id_list(ids, page_.all ? 1000 : 8)),
+                            where(binding.run, binding.condition), margin,
+                            id_list(ids, page_.all ? 1000 : 8)),
                 "- ");
         }
     }
@@ -157,7 +162,8 @@ class SizingText {
                      : fmt::format("At {}", speaker_.units.limit(price.to, dimension));
             const bool nothing = price.saving <= 1e-9 * sizing_.cost;
             if (nothing)
-                say(fmt::format("{} nothing {}.", what, price.proven ? "would be saved" : "was found to be saved"),
+                say(fmt::format("{} nothing {}.", what,
+                                price.proven ? "would be saved" : "was found to be saved"),
                     "- ");
             else
                 say(fmt::format("{} the pipes would cost {}, {}{} less.", what, cost(price.cost),
@@ -168,9 +174,8 @@ class SizingText {
 
     /// What cannot be met, by how much, what to try.
     void obstacle() {
-        const std::string verdict =
-            sizing_.proven ? "No choice of sizes keeps every limit: proven."
-                           : "No sizes were found that keep every limit.";
+        const std::string verdict = sizing_.proven ? "No choice of sizes keeps every limit: proven."
+                                                   : "No sizes were found that keep every limit.";
         std::string what = paragraph(verdict, page_.columns());
         what.pop_back();
         output_.write(coloured(what, Colour::bad, page_) + "\n");
@@ -194,7 +199,8 @@ class SizingText {
         for (const std::string& sentence : found.sentences(page_)) say(sentence, "- ");
         for (const std::string& sentence : failures) say(sentence, "- ");
         if (found.size() == 0 && failures.empty())
-            say("A pipe would have to be larger than the one that feeds it: allow it (--may-grow), or size the "
+            say("A pipe would have to be larger than the one that feeds it: allow it (--may-grow), or size "
+                "the "
                 "feeder too (size = \"kind ?\").",
                 "- ");
     }
@@ -211,7 +217,8 @@ class SizingText {
                     "invented.");
                 break;
             case CostBasis::volume:
-                say("Cost: the case gives no prices, so the volume of plastic (or metal) in the walls was made "
+                say("Cost: the case gives no prices, so the volume of plastic (or metal) in the walls was "
+                    "made "
                     "least.");
                 break;
         }

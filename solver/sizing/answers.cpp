@@ -139,9 +139,9 @@ std::vector<Binding> find_binding(const SizingProblem& problem, const Design& de
             binding.condition = condition;
             binding.upper = broken.finding->upper;
             binding.dimension = broken.finding->dimension;
-            binding.margin = broken.run == model::none
-                                 ? not_one_number
-                                 : margin_of(problem, as_sized, broken.situation, at(broken.run), *broken.finding);
+            binding.margin = broken.run == model::none ? not_one_number
+                                                       : margin_of(problem, as_sized, broken.situation,
+                                                                   at(broken.run), *broken.finding);
         }
         binding.pipes.push_back(problem.open[o].pipe);
     }
@@ -170,12 +170,12 @@ std::vector<LimitPrice> find_limit_prices(const SizingProblem& problem, const Si
     if (critical != model::none && !rules[RuleId::head_pressure].off) {
         constexpr double psi = 6894.757293168361;  // Pa
         const double wanted = wanted_pressure(problem.system, critical).value_or(0), moved = us ? psi : 10e3;
-        LimitPrice found = price(with_moved(problem,
-                                            [&](model::System& system) {
-                                                system.heads[at(critical)].at_least =
-                                                    model::Quantity{wanted - moved, 0};
-                                            }),
-                                 sized, options);
+        LimitPrice found =
+            price(with_moved(problem,
+                             [&](model::System& system) {
+                                 system.heads[at(critical)].at_least = model::Quantity{wanted - moved, 0};
+                             }),
+                  sized, options);
         found.limit = LimitPrice::Limit::critical_head;
         found.head = critical;
         found.moved = moved;

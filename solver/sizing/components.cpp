@@ -48,20 +48,24 @@ std::vector<SizingComponent> split_problem(const SizingProblem& whole) {
         parts[seen->second].open.push_back(o);
     }
     for (SizingComponent& part : parts) {
-        part.problem = whole;
-        part.problem.open.clear();
-        part.problem.open_of_pipe.assign(whole.open_of_pipe.size(), -1);
-        part.problem.runs.clear();
-        for (const std::size_t o : part.open) {
-            part.problem.open_of_pipe[at(whole.open[o].pipe)] = static_cast<int>(part.problem.open.size());
-            part.problem.open.push_back(whole.open[o]);
-            part.problem.runs.insert(part.problem.runs.end(), runs[o].begin(), runs[o].end());
-        }
-        std::sort(part.problem.runs.begin(), part.problem.runs.end());
-        part.problem.runs.erase(std::unique(part.problem.runs.begin(), part.problem.runs.end()),
-                                part.problem.runs.end());
+        for (const std::size_t o : part.open)
+            part.runs.insert(part.runs.end(), runs[o].begin(), runs[o].end());
+        std::sort(part.runs.begin(), part.runs.end());
+        part.runs.erase(std::unique(part.runs.begin(), part.runs.end()), part.runs.end());
     }
     return parts;
+}
+
+SizingProblem problem_of(const SizingProblem& whole, const SizingComponent& part) {
+    SizingProblem own = whole;
+    own.open.clear();
+    own.open_of_pipe.assign(whole.open_of_pipe.size(), -1);
+    own.runs = part.runs;
+    for (const std::size_t o : part.open) {
+        own.open_of_pipe[at(whole.open[o].pipe)] = static_cast<int>(own.open.size());
+        own.open.push_back(whole.open[o]);
+    }
+    return own;
 }
 
 }  // namespace evenhead::solver

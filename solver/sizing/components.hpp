@@ -8,12 +8,15 @@
 namespace evenhead::solver {
 
 struct SizingComponent {
-    SizingProblem problem;
-    std::vector<std::size_t> open;  ///< by its open pipes: position in the whole problem's
+    std::vector<std::size_t> open;  ///< positions in the whole problem's open pipes
+    std::vector<Index> runs;        ///< that concern them
 };
 
-/// Zones whose runs share no open pipe, each with the runs that concern it; every other open pipe has its
-/// first choice there. Open pipes that no run concerns are a component without runs.
+/// Zones whose runs share no open pipe, each with the runs that concern it. Open pipes that no run concerns
+/// are components without runs.
 std::vector<SizingComponent> split_problem(const SizingProblem& whole);
+
+/// The problem of one component: every other open pipe has its first choice.
+SizingProblem problem_of(const SizingProblem& whole, const SizingComponent& part);
 
 }  // namespace evenhead::solver

@@ -56,7 +56,8 @@ Enumerated enumerate_designs(const TrialBasis& basis, double most, int threads, 
     for (const Design& design : designs) cost.push_back(problem.cost(design));
     std::vector<std::size_t> order(designs.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return cost[a] < cost[b]; });
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return cost[a] < cost[b]; });
 
     Enumerated result;
     const auto workers = static_cast<std::size_t>(std::max(1, threads));

@@ -5,18 +5,19 @@
 //
 //     sum_d d_d(q_e) x_ed  <=  H_tail - H_head  <=  sum_d d_d(Q_e) x_ed,     sum_d x_ed = 1
 //
-// for every pipe; an element that is fixed the same with a constant on either side; a regulator takes at least
-// its loss, and leaves at most what it holds; a supply stands between its heights at both ends of its
+// for every pipe; an element that is fixed the same with a constant on either side; a regulator takes at
+// least its loss, and leaves at most what it holds; a supply stands between its heights at both ends of its
 // interval; a head has what it wants and no more than it may have. Every design that keeps its limits, with
-// its flows in the box, satisfies all of it, so the least cost  sum c_ed x_ed  over real x in [0, 1] (a linear
-// programme: pipes laid partly in one size, partly in another) is a bound of the box. The same x serves all
-// runs. Choices that are too fast even at the least flow of the box have x = 0.
+// its flows in the box, satisfies all of it, so the least cost  sum c_ed x_ed  over real x in [0, 1] (a
+// linear programme: pipes laid partly in one size, partly in another) is a bound of the box. The same x
+// serves all runs. Choices that are too fast even at the least flow of the box have x = 0.
 //
 // Boxes are parted at the coordinate whose interval makes the widest loss, the box of least bound first. The
 // bound of the whole is the least of all boxes that are left.
 #include "solver/sizing/loop_bound.hpp"
 
 #include <coin/ClpSimplex.hpp>
+#include <coin/CoinError.hpp>
 #include <coin/CoinPackedMatrix.hpp>
 
 #include <algorithm>
@@ -92,8 +93,9 @@ class Programme {
         const bool no_suction = !limits.rules[RuleId::below_atmosphere].off;
         for (const int node : graph.nodes) {
             const double least = no_suction ? limits.rules[RuleId::below_atmosphere].value - 1 : -infinity;
-            columns_.push_back({no_suction ? net.node_elevation[at(node)] + least * net.metres_per_pascal - slack
-                                           : -COIN_DBL_MAX,
+            columns_.push_back({no_suction
+                                    ? net.node_elevation[at(node)] + least * net.metres_per_pascal - slack
+                                    : -COIN_DBL_MAX,
                                 COIN_DBL_MAX, 0});
         }
         for (const FlowLink& link : graph.links) {
@@ -108,7 +110,8 @@ class Programme {
             } else if (link.tail < 0) {  // a supply
                 Column& height = columns_[first + at(link.head)];
                 height.low = std::max(height.low, element.fixed_height - loss_at(*element.law, high) - slack);
-                height.high = std::min(height.high, element.fixed_height - loss_at(*element.law, low) + slack);
+                height.high =
+                    std::min(height.high, element.fixed_height - loss_at(*element.law, low) + slack);
             } else {
                 add_link(graph, link, element, first, low, high);
             }
@@ -165,11 +168,13 @@ class Programme {
         const std::size_t open = at(link.open);
         const RuleLimit& velocity = limits.rules[RuleId::velocity];
         const double flow = low > 0 ? low : high < 0 ? -high : 0;
-        Row above{-slack, COIN_DBL_MAX, {{tail, 1}, {head, -1}}}, below{-COIN_DBL_MAX, slack, {{tail, 1}, {head, -1}}};
+        Row above{-slack, COIN_DBL_MAX, {{tail, 1}, {head, -1}}},
+            below{-COIN_DBL_MAX, slack, {{tail, 1}, {head, -1}}};
         for (std::size_t c = 0; c < problem_.open[open].choices.size(); ++c) {
             const Law& law = *limits.networks[c].elements[at(link.element)].law;
             const std::size_t column = first_choice_[open] + c;
-            if (!velocity.off && flow / basis_.area[open][c] > velocity.value * (1 + 2e-7)) columns_[column].high = 0;
+            if (!velocity.off && flow / basis_.area[open][c] > velocity.value * (1 + 2e-7))
+                columns_[column].high = 0;
             above.terms.emplace_back(column, -loss_at(law, low));
             below.terms.emplace_back(column, -loss_at(law, high));
         }
@@ -207,7 +212,16 @@ class Programme {
         }
     }
 
-    double run() {
+    /// Whatever the library cannot do leaves the box its parent's bound.
+    double run() const {
+        try {
+            return minimum();
+        } catch (const CoinError&) {
+            return std::nan("");
+        }
+    }
+
+    double minimum() const {
         std::vector<double> low, high, cost, row_low, row_high, values;
         std::vector<int> at_row, at_column;
         for (const Column& column : columns_) {
@@ -246,7 +260,8 @@ class Programme {
 
 class LoopBounding {
   public:
-    LoopBounding(const TrialBasis& basis, const LoopBoundOptions& options) : basis_(basis), options_(options) {
+    LoopBounding(const TrialBasis& basis, const LoopBoundOptions& options)
+        : basis_(basis), options_(options) {
         for (std::size_t pair = 0; pair < basis.pairs.size(); ++pair)
             graphs_.push_back(make_flow_graph(basis, static_cast<int>(pair)));
     }
@@ -328,7 +343,8 @@ class LoopBounding {
                     const bool full = !limits.rules[RuleId::short_flow].off;
                     flows[c] = {full ? limit.full_flow * (1 - 2e-7) : 0, limit.full_flow};
                 } else {
-                    double most = law.flow(std::max(0.1, highest - net.elements[at(element)].fixed_height), 1e-4);
+                    double most =
+                        law.flow(std::max(0.1, highest - net.elements[at(element)].fixed_height), 1e-4);
                     if (limit.most < infinity && !law.set())
                         most = std::min(most, law.nozzle().flow(limit.most * mpp) * (1 + 1e-6));
                     const double least =
@@ -363,7 +379,8 @@ class LoopBounding {
         if (!(widest > 1e-9)) return false;
         const Interval whole = box.flows[best_graph][best];
         // At zero first, where the direction of the flow is not known.
-        const double middle = whole.low < 0 && whole.high > 0 && box.bound == 0 ? 0 : (whole.low + whole.high) / 2;
+        const double middle =
+            whole.low < 0 && whole.high > 0 && box.bound == 0 ? 0 : (whole.low + whole.high) / 2;
         for (const bool upper : {false, true}) {
             parts.push_back(box);
             Interval& half = parts.back().flows[best_graph][best];

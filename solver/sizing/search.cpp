@@ -3,10 +3,10 @@
 //
 //     f = c / C + w x
 //
-// A step changes one pipe by a size or two (and whatever must go along with it to telescope) and is taken where
-// f falls by it, or by chance exp(-rise / T). T falls by the same factor from step to step. The weight w rises
-// by a little where the design stands outside and falls where it stands within, so that the search goes to and
-// fro over the edge of the limits, where the cheap designs are.
+// A step changes one pipe by a size or two (and whatever must go along with it to telescope) and is taken
+// where f falls by it, or by chance exp(-rise / T). T falls by the same factor from step to step. The weight
+// w rises by a little where the design stands outside and falls where it stands within, so that the search
+// goes to and fro over the edge of the limits, where the cheap designs are.
 #include "solver/sizing/search.hpp"
 
 #include <algorithm>
@@ -61,7 +61,8 @@ class Start {
   private:
     Design largest() const {
         Design design;
-        for (const OpenPipe& open : problem_.open) design.push_back(static_cast<int>(open.choices.size()) - 1);
+        for (const OpenPipe& open : problem_.open)
+            design.push_back(static_cast<int>(open.choices.size()) - 1);
         for (std::size_t o = 0; o < design.size(); ++o) lower_to_feeder(design, o);
         return design;
     }
@@ -219,10 +220,12 @@ class Start {
         int again = 0;
         long idle = 0;
         while (!out_of_work()) {
-            const double progress = static_cast<double>(trial_.balances() - first) / static_cast<double>(work);
+            const double progress =
+                static_cast<double>(trial_.balances() - first) / static_cast<double>(work);
             if (progress >= 1) break;
             temperature = hot * std::pow(cold / hot, progress);
-            const std::size_t o = free[std::uniform_int_distribution<std::size_t>(0, free.size() - 1)(random_)];
+            const std::size_t o =
+                free[std::uniform_int_distribution<std::size_t>(0, free.size() - 1)(random_)];
             const int here = trial_.design()[o], last = static_cast<int>(problem_.open[o].choices.size()) - 1;
             const int step = chance(random_) < 0.85 ? 1 : 2;
             int to = chance(random_) < 0.5 ? here - step : here + step;
@@ -237,7 +240,8 @@ class Start {
             }
             // A second pipe the other way keeps the flow of water about the same.
             if (chance(random_) < 0.3) {
-                const std::size_t p = free[std::uniform_int_distribution<std::size_t>(0, free.size() - 1)(random_)];
+                const std::size_t p =
+                    free[std::uniform_int_distribution<std::size_t>(0, free.size() - 1)(random_)];
                 const int other = design[p] + (to > here ? -1 : 1);
                 if (p != o && other >= 0 && other < static_cast<int>(problem_.open[p].choices.size()) &&
                     !change_telescoping(problem_, design, p, other, changed_))
@@ -364,11 +368,13 @@ SearchResult search_designs(const TrialBasis& basis, const SearchOptions& option
         best = std::min(best, cost);
         return !options.keep_going || options.keep_going(best);
     };
-    in_parallel(static_cast<std::size_t>(std::max(1, options.threads)), starts, [&](std::size_t, std::size_t i) {
-        results[i] = Start(basis, options.seed * 1000003U + static_cast<unsigned>(i), options.balances / starts,
-                           keep_going, stopped, i % 2 == 0 ? options.from : Design())
-                         .run();
-    });
+    in_parallel(
+        static_cast<std::size_t>(std::max(1, options.threads)), starts, [&](std::size_t, std::size_t i) {
+            results[i] =
+                Start(basis, options.seed * 1000003U + static_cast<unsigned>(i), options.balances / starts,
+                      keep_going, stopped, i % 2 == 0 ? options.from : Design())
+                    .run();
+        });
     SearchResult best_of;
     for (SearchResult& result : results) {
         best_of.balances += result.balances;

@@ -27,8 +27,8 @@ struct SearchOptions {
 };
 
 struct SearchResult {
-    Found best;             ///< passes every rule
-    Design least_excess;    ///< where nothing passes: the design that misses the limits least
+    Found best;           ///< passes every rule
+    Design least_excess;  ///< where nothing passes: the design that misses the limits least
     double excess = infinity;
     long balances = 0;
     bool stopped = false;

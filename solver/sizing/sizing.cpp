@@ -33,7 +33,8 @@ class Patience {
         if (bound > bound_) bound_ = bound;
         const std::chrono::duration<double> gone = Clock::now() - begun_;
         if (options_.time > 0 && gone.count() > options_.time) stopped_ = true;
-        if (options_.progress && !options_.progress({rest_best_ + best_, rest_bound_ + bound_})) stopped_ = true;
+        if (options_.progress && !options_.progress({rest_best_ + best_, rest_bound_ + bound_}))
+            stopped_ = true;
         return !stopped_;
     }
     void next_component(double found, double bound) {
@@ -81,8 +82,8 @@ long usual_evaluations(const TrialBasis& basis) {
 
 /// Linear programmes that take about as long as the search.
 long usual_boxes(const TrialBasis& basis) {
-    const double rows = static_cast<double>(basis.problem.system.pipes.size() + 10) *
-                        static_cast<double>(basis.pairs.size());
+    const double rows =
+        static_cast<double>(basis.problem.system.pipes.size() + 10) * static_cast<double>(basis.pairs.size());
     return static_cast<long>(std::clamp(1e6 / rows, 20.0, 30000.0));
 }
 
@@ -129,9 +130,8 @@ class ComponentSizing {
     }
 
     void enumerate() {
-        const Enumerated all = enumerate_designs(basis_, infinity, threads(), [&](double best) {
-            return patience_.go_on(best, result_.bound);
-        });
+        const Enumerated all = enumerate_designs(
+            basis_, infinity, threads(), [&](double best) { return patience_.go_on(best, result_.bound); });
         result_.evaluations += all.balances;
         result_.bound = std::max(result_.bound, std::min(all.bound, all.best.cost));
         take(all.best);
@@ -187,6 +187,8 @@ class ComponentSizing {
         options.known = result_.found ? result_.cost : infinity;
         options.threads = threads();
         options.most_boxes = usual_boxes(basis_);
+        if (options_.evaluations > 0)  // in proportion
+            options.most_boxes = std::min(options.most_boxes, 20 + options_.evaluations / 40);
         options.keep_going = [&](double bound) { return patience_.go_on(options.known, bound); };
         const LoopBound bound = bound_loops(basis_, options);
         result_.bound = std::max(result_.bound, bound.cost);
@@ -232,7 +234,8 @@ Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
             own.from.clear();
             for (const std::size_t o : part.open) own.from.push_back(options.from[o]);
         }
-        const Sizing sized = ComponentSizing(part.problem, own, patience).size();
+        const SizingProblem component = problem_of(problem, part);
+        const Sizing sized = ComponentSizing(component, own, patience).size();
         for (std::size_t o = 0; o < part.open.size(); ++o) whole.design[part.open[o]] = sized.design[o];
         whole.found &= sized.found;
         whole.proven &= sized.proven;

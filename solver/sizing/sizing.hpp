@@ -18,9 +18,9 @@ struct SizingProgress {
 
 struct SizingOptions {
     unsigned seed = 1;
-    long evaluations = 0;  ///< runs balanced by the search; 0: by the size of the problem
-    double time = 0;       ///< s; 0: as long as it takes
-    int threads = 0;       ///< 0: as many as the machine has
+    long evaluations = 0;      ///< runs balanced by the search; 0: by the size of the problem
+    double time = 0;           ///< s; 0: as long as it takes
+    int threads = 0;           ///< 0: as many as the machine has
     bool limit_prices = true;  ///< also find what moved limits would save
     bool bounds = true;        ///< else looped parts are searched only, not bounded from below
     Design from;               ///< a design that the search may begin from; empty: none
@@ -35,7 +35,8 @@ struct Binding {
     Index run = model::none;        ///< none: a rule of the whole system
     Index condition = model::none;  ///< none: the case as given
     bool upper = false;
-    double margin = 0;  ///< of the design as sized, in the rule's own SI unit; NaN: not measured by one number
+    double margin =
+        0;  ///< of the design as sized, in the rule's own SI unit; NaN: not measured by one number
     model::Dimension dimension = model::Dimension::none;
     std::vector<Index> pipes;  ///< that it keeps from their next cheaper size
 };

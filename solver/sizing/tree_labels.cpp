@@ -5,11 +5,12 @@
 //
 //     (cost, b, p, Q[0..K-1])
 //
-// b is the largest bore of the pipes that leave v (what telescoping asks of the pipe above), p the lowest H_v at
-// which every head of the subtree has the pressure that it wants, Q[k] the flow that the subtree draws at
-// H_v = G_v[k]. Let q~(H) be straight between (G_v[k], Q[k]). A subtree's flow is a rising function of H_v, and
-// concave: a head's is (each of its stretches is a power of at most one of the pressure; where stretches join
-// the straight line is lowered by what it may exceed it), a sum of such is, and with a loss d(q) convex in q
+// b is the largest bore of the pipes that leave v (what telescoping asks of the pipe above), p the lowest H_v
+// at which every head of the subtree has the pressure that it wants, Q[k] the flow that the subtree draws at
+// H_v = G_v[k]. Let q~(H) be straight between (G_v[k], Q[k]). A subtree's flow is a rising function of H_v,
+// and concave: a head's is (each of its stretches is a power of at most one of the pressure; where stretches
+// join the straight line is lowered by what it may exceed it), a sum of such is, and with a loss d(q) convex
+// in q
 //
 //     H_u = H_v + d(q(H_v))                                                                        (1)
 //
@@ -30,43 +31,27 @@
 // A label may discard another of no less cost whose b, p and every Q[k] are no less. For (2), the sum and the
 // test at the root are rising in p and in every Q[k] (with p <= p* and q~ <= q~* also p' <= p'*, and the H of
 // Q'[k] is no lower, so that less is lost and less drawn...): whatever completes the other to a design that
-// stands, completes it too, at no more cost. The H of Q'[k] does rise as q~ falls, but Q' = (G_u[k] - H) taken
-// through the falling inverse of d_c is then no more. A label whose cost and least cost of all that is outside
-// its subtree (with each pipe at the least flow that the box allows) reach the cost of a known design is
-// discarded too.
+// stands, completes it too, at no more cost. The H of Q'[k] does rise as q~ falls, but Q' = (G_u[k] - H)
+// taken through the falling inverse of d_c is then no more. A label whose cost and least cost of all that is
+// outside its subtree (with each pipe at the least flow that the box allows) reach the cost of a known design
+// is discarded too.
 #include "solver/sizing/tree_labels.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "model/position.hpp"
+#include "solver/sizing/label_lists.hpp"
 
 namespace evenhead::solver {
 namespace {
 
-constexpr std::size_t K = 6;
-constexpr std::size_t most_labels = 6000;  // of a node: beyond that neighbours are thrown together
-constexpr std::size_t most_outside = 300;
 constexpr double bore_slack = 1 + 1e-9;
-
-struct Label {
-    double cost = 0, bore = 0, p = 0;
-    std::array<double, K> q{};
-    int choice = 0;         // of the edge labels: of the pipe to the parent
-    int one = -1, two = -1; // positions of the labels that it is made of
-};
-using Labels = std::vector<Label>;
-
-/// Cost against height: rising in both, none needless.
-struct CostStep {
-    double cost, height;
-};
-using CostSteps = std::vector<CostStep>;
 
 class Bounding {
   public:
-    Bounding(const TrialBasis& basis, const TreeZone& zone, const TreeBox& box, double most, const Design& other)
+    Bounding(const TrialBasis& basis, const TreeZone& zone, const TreeBox& box, double most,
+             const Design& other)
         : basis_(basis), problem_(basis.problem), zone_(zone), box_(box), most_(most), other_(other) {}
 
     TreeBound run() {
@@ -82,7 +67,8 @@ class Bounding {
     std::size_t size() const { return zone_.nodes.size(); }
     const TreeNode& node(std::size_t v) const { return zone_.nodes[v]; }
     bool allowed(const TreeNode& of, const TreeOption& option) const {
-        return of.open < 0 || (option.choice >= box_.low[at(of.open)] && option.choice <= box_.high[at(of.open)]);
+        return of.open < 0 ||
+               (option.choice >= box_.low[at(of.open)] && option.choice <= box_.high[at(of.open)]);
     }
 
     // Grids, the heads' draws on them, the least flow of every pipe.
@@ -100,7 +86,8 @@ class Bounding {
             if (!(floor[v] <= high + 1e-6)) return false;
             high = std::max(high, floor[v] + 1e-6);
             for (std::size_t k = 0; k < K; ++k)
-                grid_[v][k] = floor[v] + (high - floor[v]) * static_cast<double>(k) / static_cast<double>(K - 1);
+                grid_[v][k] =
+                    floor[v] + (high - floor[v]) * static_cast<double>(k) / static_cast<double>(K - 1);
             own_[v].fill(0);
             for (const int head : node(v).heads)
                 add_head(*net.head_laws[at(head)], net.elements[at(net.first_head + head)].fixed_height, v);
@@ -154,28 +141,6 @@ class Bounding {
 
     // ---- the least cost at least flows: inside a subtree, and outside of it ----
 
-    static void prune(CostSteps& steps, bool lower_is_better) {
-        std::sort(steps.begin(), steps.end(), [&](const CostStep& a, const CostStep& b) {
-            if (a.cost != b.cost) return a.cost < b.cost;
-            return lower_is_better ? a.height < b.height : a.height > b.height;
-        });
-        CostSteps kept;
-        for (const CostStep& step : steps)
-            if (kept.empty() || (lower_is_better ? step.height < kept.back().height - 1e-12
-                                                 : step.height > kept.back().height + 1e-12))
-                kept.push_back(step);
-        // Too many: neighbours become one that is as cheap as the one and as good as the other.
-        while (kept.size() > most_outside) {
-            CostSteps fewer;
-            for (std::size_t i = 0; i < kept.size(); i += 2) {
-                fewer.push_back(kept[i]);
-                if (i + 1 < kept.size()) fewer.back().height = kept[i + 1].height;
-            }
-            kept = std::move(fewer);
-        }
-        steps = std::move(kept);
-    }
-
     void inside() {
         node_steps_.resize(size());
         edge_steps_.resize(size());
@@ -195,20 +160,13 @@ class Bounding {
             for (const TreeOption& option : node(v).options) {
                 if (!allowed(node(v), option)) continue;
                 const double lost = option.law->loss(least_flow_[v]);
-                for (const CostStep& step : steps) edge.push_back({step.cost + option.cost, step.height + lost});
+                for (const CostStep& step : steps)
+                    edge.push_back({step.cost + option.cost, step.height + lost});
             }
             prune(edge, true);
             edge_steps_[v] = std::move(edge);
         }
     }
-    static double cheapest(const CostSteps& steps, double height) {
-        // Costs rise as heights fall: the first low enough is the cheapest.
-        const auto found = std::partition_point(steps.begin(), steps.end(), [&](const CostStep& step) {
-            return step.height > height + 1e-9;
-        });
-        return found == steps.end() ? infinity : found->cost;
-    }
-
     void outside() {
         outside_.resize(size());
         outside_[0] = {{0, std::min(grid_[0][K - 1], zone_.most_height(least_flow_[0]))}};
@@ -272,7 +230,8 @@ class Bounding {
         first.q = own_[v];
         Labels labels{first};
         double cheapest_rest = 0;
-        for (const int child : node(v).children) cheapest_rest += edge_steps_[at(child)].empty() ? infinity : edge_steps_[at(child)].front().cost;
+        for (const int child : node(v).children)
+            cheapest_rest += edge_steps_[at(child)].empty() ? infinity : edge_steps_[at(child)].front().cost;
         for (const int child : node(v).children) {
             cheapest_rest -= edge_steps_[at(child)].front().cost;
             Labels both;
@@ -331,7 +290,8 @@ class Bounding {
 
     /// Q' on the grid of u. Below the lowest height that the box allows v, and so u, the line of the first
     /// stretch goes on, which no design of the box comes to.
-    bool draw_above(std::size_t v, std::size_t u, const Label& below, const TreeOption& option, Label& label) const {
+    bool draw_above(std::size_t v, std::size_t u, const Label& below, const TreeOption& option,
+                    Label& label) const {
         const auto& G = grid_[v];
         std::array<double, K> at_u;  // H_u at each point of v's grid
         const double top = std::min(G[K - 1], node(v).held);
@@ -387,59 +347,9 @@ class Bounding {
                              : 0.0;
     }
 
-    static bool no_more(const Label& one, const Label& other) {
-        if (one.p > other.p || one.bore > other.bore) return false;
-        for (std::size_t k = 0; k < K; ++k)
-            if (one.q[k] > other.q[k] * (1 + 1e-12)) return false;
-        return true;
-    }
-
-    /// Discards what another makes needless; of too many, throws neighbours together.
     void thin(Labels& labels) {
         bound_.labels += labels.size();
-        if (labels.size() > 20 * most_labels) throw_together(labels, 20 * most_labels);
-        std::stable_sort(labels.begin(), labels.end(), [](const Label& a, const Label& b) {
-            if (a.cost != b.cost) return a.cost < b.cost;
-            return a.p < b.p;
-        });
-        Labels kept;
-        for (const Label& label : labels) {
-            bool needless = false;
-            // Most are discarded by one of about their own cost.
-            for (std::size_t i = kept.size(); i-- > 0 && !needless;) needless = no_more(kept[i], label);
-            if (!needless) kept.push_back(label);
-            if (kept.size() > 2 * most_labels) throw_together(kept, most_labels);
-        }
-        if (kept.size() > most_labels) throw_together(kept, most_labels);
-        labels = std::move(kept);
-    }
-
-    /// Pairs of about the same p become one that is no worse than either.
-    void throw_together(Labels& labels, std::size_t most) {
-        bound_.exact_labels = false;
-        while (labels.size() > most) {
-            std::stable_sort(labels.begin(), labels.end(), [](const Label& a, const Label& b) {
-                if (a.bore != b.bore) return a.bore < b.bore;
-                if (a.p != b.p) return a.p < b.p;
-                return a.cost < b.cost;
-            });
-            Labels fewer;
-            for (std::size_t i = 0; i < labels.size();) {
-                if (i + 1 == labels.size() || labels[i].bore != labels[i + 1].bore) {
-                    fewer.push_back(labels[i++]);
-                    continue;
-                }
-                const bool first = labels[i].cost <= labels[i + 1].cost;
-                Label made = first ? labels[i] : labels[i + 1];
-                const Label& other = first ? labels[i + 1] : labels[i];
-                made.p = std::min(made.p, other.p);
-                for (std::size_t k = 0; k < K; ++k) made.q[k] = std::min(made.q[k], other.q[k]);
-                fewer.push_back(made);
-                i += 2;
-            }
-            if (fewer.size() == labels.size()) break;
-            labels = std::move(fewer);
-        }
+        if (!thin_labels(labels)) bound_.exact_labels = false;
     }
 
     // ---- the root ----

@@ -206,9 +206,8 @@ class BoxWork {
             for (const int head : zone_.nodes[v].heads) {
                 const TrialBasis::HeadLimits& limit = limits_.heads[at(head)];
                 wanted_pressure_of[at(head)] = limit.least;
-                if (ranges.least[v] > -infinity &&
-                    outside(pressure_at(head, ranges.least[v]) - 0.02, limit.most, true,
-                            model::Dimension::pressure))
+                if (ranges.least[v] > -infinity && outside(pressure_at(head, ranges.least[v]) - 0.02,
+                                                           limit.most, true, model::Dimension::pressure))
                     return false;
             }
         const RuleLimit& spread = limits_.rules[RuleId::zone_spread];
@@ -216,7 +215,8 @@ class BoxWork {
             if (spread.off) break;
             double top = -infinity, design = infinity;
             for (const auto& [v, head] : heads) {
-                if (ranges.least[at(v)] > -infinity) top = std::max(top, pressure_at(head, ranges.least[at(v)]));
+                if (ranges.least[at(v)] > -infinity)
+                    top = std::max(top, pressure_at(head, ranges.least[at(v)]));
                 const double own = limits_.heads[at(head)].design;
                 if (!std::isnan(own)) design = std::min(design, own);
             }
@@ -239,8 +239,8 @@ class BoxWork {
                     const double q = law.nozzle().flow(p);
                     D += law.joint_resistance() * q * q;
                 }
-                ranges.wanted[v] = std::max(ranges.wanted[v],
-                                            D + net.elements[at(net.first_head + head)].fixed_height);
+                ranges.wanted[v] =
+                    std::max(ranges.wanted[v], D + net.elements[at(net.first_head + head)].fixed_height);
             }
         const bool no_suction = !limits_.rules[RuleId::below_atmosphere].off;
         for (std::size_t v = 0; v < count; ++v) {
@@ -341,7 +341,8 @@ class BoxWork {
 
 }  // namespace
 
-TreeSearchResult search_tree(const TrialBasis& basis, const TreeZone& zone, const TreeSearchOptions& options) {
+TreeSearchResult search_tree(const TrialBasis& basis, const TreeZone& zone,
+                             const TreeSearchOptions& options) {
     const SizingProblem& problem = basis.problem;
     TreeSearchResult result;
     Box whole;

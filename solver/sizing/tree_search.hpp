@@ -7,8 +7,8 @@
 namespace evenhead::solver {
 
 struct TreeSearchResult {
-    Found best;           ///< nothing where the design known before is the cheapest, or nothing keeps the limits
-    double bound = 0;     ///< no design costs less
+    Found best;        ///< nothing where the design known before is the cheapest, or nothing keeps the limits
+    double bound = 0;  ///< no design costs less
     bool proven = false;  ///< the search went to its end
     long boxes = 0, balances = 0;
 };

@@ -38,7 +38,8 @@ class TreeFinder {
         return basis_.problem.open_of_pipe[at(element - net_.first_pipe)];
     }
 
-    /// The deepest place (or core node, as ~node) above every open pipe that may flow, where a draw can be put.
+    /// The deepest place (or core node, as ~node) above every open pipe that may flow, where a draw can be
+    /// put.
     bool find_root() {
         std::vector<int> ways;  // upper ends of open pipes
         for (std::size_t place = 0; place < structure_.places(); ++place)
@@ -96,7 +97,8 @@ class TreeFinder {
             if (parent < 0) continue;
             const int element = structure_.element[i];
             if (element < 0) {  // a head of a core node
-                if (active(structure_.head[i])) zone_.nodes[0].heads.push_back(structure_.head[i] - net_.first_head);
+                if (active(structure_.head[i]))
+                    zone_.nodes[0].heads.push_back(structure_.head[i] - net_.first_head);
                 continue;
             }
             if (!active(element) || structure_.shut[i] != 0) continue;
@@ -123,11 +125,11 @@ class TreeFinder {
         node.hands_on = of.ref.kind == ElementKind::device;
         node.held = of.held_height;
         node.open = open_of(element);
-        node.convex = !std::isnan(net_.power_r[at(element)]) || (of.regulates() && of.law->power() != nullptr);
+        node.convex =
+            !std::isnan(net_.power_r[at(element)]) || (of.regulates() && of.law->power() != nullptr);
         const auto& networks = basis_.situations[at(pair_.situation)].networks;
         if (node.open < 0) {
-            const double bore =
-                node.pipe ? situation_.system.pipes[at(of.ref.index)].size->bore.value : 0;
+            const double bore = node.pipe ? situation_.system.pipes[at(of.ref.index)].size->bore.value : 0;
             const double area = node.pipe ? basis_.fixed_area[at(of.ref.index)] : 0;
             node.options.push_back({of.law, 0, 0, area, bore});
             return true;
@@ -202,8 +204,8 @@ class TreeFinder {
             if (result.failure || !result.closure.solved) return false;
             const bool full = result.head_flow[drawn] > flow * (1 - 1e-9) && !too_fast(cut, layout, result);
             zone_.supply_flow.push_back(flow);
-            zone_.supply_height.push_back(
-                full ? z + result.head_pressure[drawn] * network.metres_per_pascal : -infinity);
+            zone_.supply_height.push_back(full ? z + result.head_pressure[drawn] * network.metres_per_pascal
+                                               : -infinity);
             if (!full) break;
         }
         return true;
@@ -214,7 +216,8 @@ class TreeFinder {
         const RuleLimit& velocity = basis_.situations[at(pair_.situation)].rules[RuleId::velocity];
         if (velocity.off || cut.supplies.size() != 1) return false;
         for (std::size_t pipe = 0; pipe + 1 < cut.pipes.size(); ++pipe)
-            if (!layout.pipe_in_loop[pipe] && result.pipe_velocity[pipe] > velocity.value * (1 + 2e-7)) return true;
+            if (!layout.pipe_in_loop[pipe] && result.pipe_velocity[pipe] > velocity.value * (1 + 2e-7))
+                return true;
         return false;
     }
     int element_to(int child) const {

@@ -17,15 +17,15 @@ struct TreeOption {
 };
 
 struct TreeNode {
-    int node = 0;           ///< of the network
-    int parent = -1;        ///< among the tree's nodes; -1: the root
+    int node = 0;     ///< of the network
+    int parent = -1;  ///< among the tree's nodes; -1: the root
     std::vector<int> children;
-    std::vector<int> heads;  ///< of the system
-    int open = -1;           ///< open pipe that leads here, or -1
+    std::vector<int> heads;               ///< of the system
+    int open = -1;                        ///< open pipe that leads here, or -1
     bool pipe = false, hands_on = false;  ///< a pipe leads here; a device, which telescoping looks through
-    double held = infinity;  ///< m: a regulator that leads here holds this node at most there
-    bool convex = true;      ///< its loss is convex in the flow
-    std::vector<TreeOption> options;  ///< one for what is fixed
+    double held = infinity;               ///< m: a regulator that leads here holds this node at most there
+    bool convex = true;                   ///< its loss is convex in the flow
+    std::vector<TreeOption> options;      ///< one for what is fixed
 };
 
 /// Nodes come before their children; the first is the root.

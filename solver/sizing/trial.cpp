@@ -77,7 +77,8 @@ TrialBasis::TrialBasis(const SizingProblem& of) : problem(of) {
     }
 }
 
-Trial::Trial(const TrialBasis& basis, const Design& design) : basis_(basis), design_(design), area_(basis.fixed_area) {
+Trial::Trial(const TrialBasis& basis, const Design& design)
+    : basis_(basis), design_(design), area_(basis.fixed_area) {
     for (std::size_t s = 0; s < basis.situations.size(); ++s) {
         const SizingProblem::Situation& of = basis.problem.situations[s];
         Situation made;
@@ -237,7 +238,9 @@ double Trial::excess(double most) {
     return sum;
 }
 
-bool Trial::passes() { return passes_rules(basis_.problem, design_); }
+bool Trial::passes() {
+    return passes_rules(basis_.problem, design_);
+}
 
 bool passes_rules(const SizingProblem& problem, const Design& design) {
     if (!problem.may_grow && !problem.telescopes(design)) return false;
@@ -249,7 +252,8 @@ bool passes_rules(const SizingProblem& problem, const Design& design) {
         const model::System sized = problem.sized(s, design);
         for (const Index run : problem.runs) {
             if (!all_runs) options.only_run = run;
-            if (!check_runs(sized, problem.situations[s].layout, options, nothing).within_limits) return false;
+            if (!check_runs(sized, problem.situations[s].layout, options, nothing).within_limits)
+                return false;
             if (all_runs) break;
         }
     }

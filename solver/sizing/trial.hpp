@@ -1,8 +1,8 @@
-// Balances designs, one after the other, as fast as it goes: networks are built once for each situation, and a
-// change of size only sets the numbers of one pipe's law.
+// Balances designs, one after the other, as fast as it goes: networks are built once for each situation, and
+// a change of size only sets the numbers of one pipe's law.
 //
-// Its judgement covers the limits that sizes mostly meet (pressure at heads, spread, velocity, full draws), so
-// that a search can be led by how far they are missed. The last word on a design always has `passes`: the
+// Its judgement covers the limits that sizes mostly meet (pressure at heads, spread, velocity, full draws),
+// so that a search can be led by how far they are missed. The last word on a design always has `passes`: the
 // rules themselves, of every run of every situation.
 #pragma once
 

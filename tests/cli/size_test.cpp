@@ -53,27 +53,32 @@ TEST_F(SizeTest, SaysWhatNoSizesCanMeetAndWritesNothing) {
     const Ended ended = evenhead("size case.toml -o sized.toml --wide");
     EXPECT_EQ(ended.status, 1);
     EXPECT_FALSE(exists("sized.toml"));
-    EXPECT_NE(ended.output.find("No choice of sizes keeps every limit: proven."), std::string::npos) << ended.output;
+    EXPECT_NE(ended.output.find("No choice of sizes keeps every limit: proven."), std::string::npos)
+        << ended.output;
     EXPECT_NE(ended.output.find("Head L4 gets"), std::string::npos) << ended.output;
 }
 
 TEST_F(SizeTest, KeepsLimitsUnderConditionsToo) {
     write("case.toml", open_zone());
-    const auto as_given = nlohmann::json::parse(evenhead("size case.toml --format json --no-limit-prices").output);
+    const auto as_given =
+        nlohmann::json::parse(evenhead("size case.toml --format json --no-limit-prices").output);
     write("case.toml", open_zone() + "conditions = [ { id = \"low\", supply = \"-9 psi\" } ]\n");
     const auto low = nlohmann::json::parse(evenhead("size case.toml --format json --no-limit-prices").output);
     EXPECT_GT(low["cost"].get<double>(), as_given["cost"].get<double>());
     // The same by hand: the supply itself lower.
     std::string lower = open_zone();
-    lower.replace(lower.find("static = 55, flow = 15, residual = 45"), 37, "static = 46, flow = 15, residual = 36");
+    lower.replace(lower.find("static = 55, flow = 15, residual = 45"), 37,
+                  "static = 46, flow = 15, residual = 36");
     write("case.toml", lower);
-    EXPECT_EQ(nlohmann::json::parse(evenhead("size case.toml --format json --no-limit-prices").output)["cost"],
-              low["cost"]);
+    EXPECT_EQ(
+        nlohmann::json::parse(evenhead("size case.toml --format json --no-limit-prices").output)["cost"],
+        low["cost"]);
 }
 
 TEST_F(SizeTest, SaysTheSameOnAnyNumberOfThreads) {
     write("case.toml", open_zone());
-    const std::string one = evenhead("size case.toml --all --price-list --evaluations 4000 --threads 1").output;
+    const std::string one =
+        evenhead("size case.toml --all --price-list --evaluations 4000 --threads 1").output;
     EXPECT_NE(one.find("sized within limits"), std::string::npos) << one;
     EXPECT_EQ(evenhead("size case.toml --all --price-list --evaluations 4000 --threads 3").output, one);
 }

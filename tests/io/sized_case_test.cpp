@@ -53,51 +53,63 @@ std::string text_of(const std::string& toml, const std::vector<std::string>& nom
 }
 
 TEST(SizedCase, ReplacesOneSizeAndNothingElse) {
-    EXPECT_EQ(text_of("heads = [ { id = \"H\", nozzle = \"N\" } ]\npipes = [\n"
-                      "  { along = \"S 20 V\", size = \"pvc-sch40 1\" },   # stays\n"
-                      "  { from = 'V', size   =  'pvc-cl200 ?' , to = \"H\", length = 12 },   # \"pvc-cl200 ?\"\n]\n",
-                      {"1-1/4"}),
-              "heads = [ { id = \"H\", nozzle = \"N\" } ]\npipes = [\n"
-              "  { along = \"S 20 V\", size = \"pvc-sch40 1\" },   # stays\n"
-              "  { from = 'V', size   =  \"pvc-cl200 1-1/4\" , to = \"H\", length = 12 },   # \"pvc-cl200 ?\"\n]\n");
+    EXPECT_EQ(
+        text_of(
+            "heads = [ { id = \"H\", nozzle = \"N\" } ]\npipes = [\n"
+            "  { along = \"S 20 V\", size = \"pvc-sch40 1\" },   # stays\n"
+            "  { from = 'V', size   =  'pvc-cl200 ?' , to = \"H\", length = 12 },   # \"pvc-cl200 ?\"\n]\n",
+            {"1-1/4"}),
+        "heads = [ { id = \"H\", nozzle = \"N\" } ]\npipes = [\n"
+        "  { along = \"S 20 V\", size = \"pvc-sch40 1\" },   # stays\n"
+        "  { from = 'V', size   =  \"pvc-cl200 1-1/4\" , to = \"H\", length = 12 },   # \"pvc-cl200 "
+        "?\"\n]\n");
 }
 
 TEST(SizedCase, PartsAStretchWhereItsPipesGetSeveralSizes) {
-    EXPECT_EQ(text_of("heads = [ { id = \"A\", nozzle = \"N\" }, { id = \"B\", nozzle = \"N\" } ]\npipes = [\n"
-                      "  { along = \"S 20 V 10 A 5 B\", size = \"pvc-cl200 ?\", k = 0.5 },  # all of it\n]\n",
-                      {"2", "1", "1"}),
-              "heads = [ { id = \"A\", nozzle = \"N\" }, { id = \"B\", nozzle = \"N\" } ]\npipes = [\n"
-              "  { along = \"S 20 V\", size = \"pvc-cl200 2\", k = 0.5 },\n"
-              "  { along = \"V 10 A 5 B\", size = \"pvc-cl200 1\", k = 0.5 },  # all of it\n]\n");
+    EXPECT_EQ(
+        text_of("heads = [ { id = \"A\", nozzle = \"N\" }, { id = \"B\", nozzle = \"N\" } ]\npipes = [\n"
+                "  { along = \"S 20 V 10 A 5 B\", size = \"pvc-cl200 ?\", k = 0.5 },  # all of it\n]\n",
+                {"2", "1", "1"}),
+        "heads = [ { id = \"A\", nozzle = \"N\" }, { id = \"B\", nozzle = \"N\" } ]\npipes = [\n"
+        "  { along = \"S 20 V\", size = \"pvc-cl200 2\", k = 0.5 },\n"
+        "  { along = \"V 10 A 5 B\", size = \"pvc-cl200 1\", k = 0.5 },  # all of it\n]\n");
 }
 
 TEST(SizedCase, GivesALateralAListOfSizes) {
-    EXPECT_EQ(text_of("laterals = [ { id = \"L\", from = \"V\", first = 9, heads = 3, spacing = 8, nozzle = \"N\", "
-                      "size = \"pvc-cl200 ?\" } ]\npipes = [ { along = \"S 20 V\", size = \"pvc-sch40 1\" } ]\n",
-                      {"1", "3/4", "3/4"}),
-              "laterals = [ { id = \"L\", from = \"V\", first = 9, heads = 3, spacing = 8, nozzle = \"N\", "
-              "sizes = [[1, \"pvc-cl200 1\"], [2, \"pvc-cl200 3/4\"]] } ]\npipes = [ { along = \"S 20 V\", size = "
-              "\"pvc-sch40 1\" } ]\n");
-    EXPECT_EQ(text_of("laterals = [ { id = \"L\", from = \"V\", first = 9, heads = 3, spacing = 8, nozzle = \"N\", "
-                      "sizes = [[1, \"pvc-cl200 1\"], [2, \"pvc-cl200 ?\"]] } ]\npipes = [ { along = \"S 20 V\", size "
-                      "= \"pvc-sch40 1\" } ]\n",
-                      {"1", "3/4"}),
-              "laterals = [ { id = \"L\", from = \"V\", first = 9, heads = 3, spacing = 8, nozzle = \"N\", "
-              "sizes = [[2, \"pvc-cl200 1\"], [1, \"pvc-cl200 3/4\"]] } ]\npipes = [ { along = \"S 20 V\", size = "
-              "\"pvc-sch40 1\" } ]\n");
+    EXPECT_EQ(
+        text_of("laterals = [ { id = \"L\", from = \"V\", first = 9, heads = 3, spacing = 8, nozzle = \"N\", "
+                "size = \"pvc-cl200 ?\" } ]\npipes = [ { along = \"S 20 V\", size = \"pvc-sch40 1\" } ]\n",
+                {"1", "3/4", "3/4"}),
+        "laterals = [ { id = \"L\", from = \"V\", first = 9, heads = 3, spacing = 8, nozzle = \"N\", "
+        "sizes = [[1, \"pvc-cl200 1\"], [2, \"pvc-cl200 3/4\"]] } ]\npipes = [ { along = \"S 20 V\", size = "
+        "\"pvc-sch40 1\" } ]\n");
+    EXPECT_EQ(
+        text_of(
+            "laterals = [ { id = \"L\", from = \"V\", first = 9, heads = 3, spacing = 8, nozzle = \"N\", "
+            "sizes = [[1, \"pvc-cl200 1\"], [2, \"pvc-cl200 ?\"]] } ]\npipes = [ { along = \"S 20 V\", size "
+            "= \"pvc-sch40 1\" } ]\n",
+            {"1", "3/4"}),
+        "laterals = [ { id = \"L\", from = \"V\", first = 9, heads = 3, spacing = 8, nozzle = \"N\", "
+        "sizes = [[2, \"pvc-cl200 1\"], [1, \"pvc-cl200 3/4\"]] } ]\npipes = [ { along = \"S 20 V\", size = "
+        "\"pvc-sch40 1\" } ]\n");
 }
 
 TEST(SizedCase, WritesTheKeyWhereTheDefaultsGaveIt) {
-    EXPECT_EQ(text_of("defaults.pipes.size = \"pvc-cl200 ?\"\nheads = [ { id = \"H\", nozzle = \"N\" } ]\n[[pipes]]  # "
-                      "main\nalong = \"S 20 V\"\n[[pipes]]\nalong = \"V 9 H\"\nk = 1 # elbow\n",
-                      {"1", "3/4"}),
-              "defaults.pipes.size = \"pvc-cl200 ?\"\nheads = [ { id = \"H\", nozzle = \"N\" } ]\n[[pipes]]  # "
-              "main\nsize = \"pvc-cl200 1\"\nalong = \"S 20 V\"\n[[pipes]]\nsize = \"pvc-cl200 3/4\"\nalong = \"V 9 "
-              "H\"\nk = 1 # elbow\n");
-    EXPECT_EQ(text_of("defaults.pipes = { kind = \"pvc-cl200\", size = \"?\" }\nheads = [ { id = \"H\", nozzle = \"N\" } ]\n"
+    EXPECT_EQ(
+        text_of(
+            "defaults.pipes.size = \"pvc-cl200 ?\"\nheads = [ { id = \"H\", nozzle = \"N\" } ]\n[[pipes]]  # "
+            "main\nalong = \"S 20 V\"\n[[pipes]]\nalong = \"V 9 H\"\nk = 1 # elbow\n",
+            {"1", "3/4"}),
+        "defaults.pipes.size = \"pvc-cl200 ?\"\nheads = [ { id = \"H\", nozzle = \"N\" } ]\n[[pipes]]  # "
+        "main\nsize = \"pvc-cl200 1\"\nalong = \"S 20 V\"\n[[pipes]]\nsize = \"pvc-cl200 3/4\"\nalong = \"V "
+        "9 "
+        "H\"\nk = 1 # elbow\n");
+    EXPECT_EQ(text_of("defaults.pipes = { kind = \"pvc-cl200\", size = \"?\" }\nheads = [ { id = \"H\", "
+                      "nozzle = \"N\" } ]\n"
                       "pipes = [ { along = \"S 20 V\" }, { along = \"V 9 H\", k = 1 } ]\n",
                       {"1", "3/4"}),
-              "defaults.pipes = { kind = \"pvc-cl200\", size = \"?\" }\nheads = [ { id = \"H\", nozzle = \"N\" } ]\n"
+              "defaults.pipes = { kind = \"pvc-cl200\", size = \"?\" }\nheads = [ { id = \"H\", nozzle = "
+              "\"N\" } ]\n"
               "pipes = [ { along = \"S 20 V\", size = \"pvc-cl200 1\" }, { along = \"V 9 H\", k = 1, size = "
               "\"pvc-cl200 3/4\" } ]\n");
 }
@@ -116,7 +128,8 @@ TEST(SizedCase, WritesCsvCellsAndNamesTheNewFile) {
         } else if (file.file != 0) {
             EXPECT_EQ(file.name, "new-pipes.csv");
             EXPECT_EQ(file.text,
-                      "along,k,size\r\nS 20 V,,pvc-sch40 1\r\nV 9 A,0.5,pvc-cl200 1\r\nA 8 B,0.5,pvc-cl200 3/4\r\n");
+                      "along,k,size\r\nS 20 V,,pvc-sch40 1\r\nV 9 A,0.5,pvc-cl200 1\r\nA 8 B,0.5,pvc-cl200 "
+                      "3/4\r\n");
         }
     }
 }

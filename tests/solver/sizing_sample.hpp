@@ -17,9 +17,10 @@ struct SizingSample {
 
 struct SizingSampleOptions {
     int heads = 6;
-    int sizes = 4;        ///< of the kind
-    int conditions = 0;   ///< 0 or 1: a lower supply
+    int sizes = 4;           ///< of the kind
+    int conditions = 0;      ///< 0 or 1: a lower supply
     bool main_open = false;  ///< also the pipe before the valve
+    bool darcy_weisbach = false;
 };
 
 /// street - (main) - valve - a tree of open pipes, each head at a point of its own.
@@ -44,7 +45,9 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
     const double design = between(28, 40) * psi;
     if (chance(0.5)) {
         const double flow = between(0.8, 2.5) * gpm;
-        nozzle.rows = {{{design * 0.7, 0}, {flow * 0.84, 0}}, {{design, 0}, {flow, 0}}, {{design * 1.4, 0}, {flow * 1.17, 0}}};
+        nozzle.rows = {{{design * 0.7, 0}, {flow * 0.84, 0}},
+                       {{design, 0}, {flow, 0}},
+                       {{design * 1.4, 0}, {flow * 1.17, 0}}};
     } else {
         nozzle.rows = {{{design, 0}, {between(0.8, 2.5) * gpm, 0}}};
     }
@@ -62,7 +65,9 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
         made.size.c = model::Quantity{150, 0};
         made.size.roughness = model::Quantity{1.5e-6, 0};
         build.system.prices.push_back(
-            {"p " + made.size.nominal, model::Quantity{(0.15 + 0.45 * bores[i] * between(0.9, 1.1)) / foot, 0}, {}});
+            {"p " + made.size.nominal,
+             model::Quantity{(0.15 + 0.45 * bores[i] * between(0.9, 1.1)) / foot, 0},
+             {}});
     }
     const auto open = [&](model::Pipe& pipe) {
         model::PipeSize& size = pipe.size.edit();
@@ -72,6 +77,7 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
         size.bore = {};
     };
     model::Pipe& main = build.pipe("street", "zone", between(20, 200) * foot, 1.38 * inch);
+    main.size.edit().roughness = {1.5e-6, 0};
     if (options.main_open) open(main);
     std::vector<std::string> points{"zone"};
     for (int i = 0; i < options.heads; ++i) {
@@ -80,7 +86,9 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
         if (chance(0.3)) head.joint = {model::LossKind::cv, {between(3, 8), 0}};
         build.at(id).elevation = model::Quantity{between(-3, 3) * foot, 0};
         // Mostly on from the last, else a branch from somewhere.
-        const std::size_t from = i == 0 || chance(0.65) ? points.size() - 1 : static_cast<std::size_t>(between(1, static_cast<double>(points.size())));
+        const std::size_t from =
+            i == 0 || chance(0.65) ? points.size() - 1
+                                   : static_cast<std::size_t>(between(1, static_cast<double>(points.size())));
         model::Pipe& pipe = build.pipe(points[from], id, between(8, 60) * foot);
         if (chance(0.3)) pipe.k = model::Quantity{between(0.2, 2), 0};
         open(pipe);
@@ -91,6 +99,7 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
     build.system.limits["velocity"].value = model::Quantity{between(4, 9) * foot, 0};
     if (chance(0.3)) build.system.limits["velocity"].off = true;
     build.system.limits["data-range"].off = true;
+    if (options.darcy_weisbach) build.system.friction = model::FrictionLaw::darcy_weisbach;
     build.default_runs();
     if (options.conditions > 0) {
         model::Condition& low = build.system.conditions.emplace_back();
