@@ -194,7 +194,7 @@ TEST(Comparison, WhatIsOnlyWrittenOtherwiseIsTheSame) {
     SystemBuilder built = drawn();
     std::reverse(built.system.pipes.begin(), built.system.pipes.end());
     std::swap(pipe(built, "A1-A2").from, pipe(built, "A1-A2").to);
-    pipe(built, "A2-A3").own_id = "last";
+    pipe(built, "A2-A3").own_id = std::string("last");
     EXPECT_TRUE(compare(drawn(), built).changes.empty());
 }
 

@@ -65,7 +65,8 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
         made.size.c = model::Quantity{150, 0};
         made.size.roughness = model::Quantity{1.5e-6, 0};
         build.system.prices.push_back(
-            {"p " + made.size.nominal,
+            {"",
+             "p " + made.size.nominal,
              model::Quantity{(0.15 + 0.45 * bores[i] * between(0.9, 1.1)) / foot, 0},
              {}});
     }
