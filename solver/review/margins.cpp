@@ -1,6 +1,6 @@
 // Margins: the drop d of every supply's static and residual pressures at which a head just misses its lower
-// limit. A head's pressure never rises when its supplies fall, so d lies between a drop at which it holds and one
-// at which it misses; the two are brought together to 0.01 psi.
+// limit. A head's pressure never rises when its supplies fall, so d lies between a drop at which it holds and
+// one at which it misses; the two are brought together to 0.01 psi.
 #include <algorithm>
 #include <cmath>
 #include <limits>
