@@ -48,8 +48,9 @@ std::string limit_words(const ReportFacts& facts, const solver::RuleInfo& info,
     if (!limit.has_value) return info.id == RuleId::surge ? "value only" : "-";
     if (info.limit == Dimension::none) return "-";
     const std::string set = facts.subject.system.rule_set;
-    return units.limit(limit.value, info.limit) +
-           (!limit.given ? "" : limit.source.empty() ? ", by this case" : ", by the rule set " + set);
+    return units.limit(limit.value, info.limit) + (!limit.given           ? ""
+                                                   : limit.source.empty() ? ", by this case"
+                                                                          : ", by the rule set " + set);
 }
 
 void write_rules(const ReportParts& parts) {

@@ -114,12 +114,19 @@ class ReviewText {
         } else if (!review_.rules.heads.empty()) {
             say("Least to spare as given: " + head_words(review_.rules.heads.front()));
         }
-        if (!review_.repairs.rows.empty() && review_.rules.heads.front().fails) {
-            const solver::Repair& best = review_.repairs.rows.front();
-            say(fmt::format("Of single changes {} gains head {} most: {}{}.", repair_words(best),
-                            head_id(best.head), psi(best.gain),
-                            best.mends ? ", enough" : ", not enough alone"));
-        }
+        best_repair();
+    }
+    /// Of the worst failing head: what mends it, else what gains most.
+    void best_repair() {
+        const auto& rows = review_.repairs.rows;
+        if (rows.empty() || !review_.rules.heads.front().fails) return;
+        const solver::Repair* best = &rows.front();
+        for (const solver::Repair& row : rows)
+            if (row.head == rows.front().head && row.run == rows.front().run && row.mends && !best->mends)
+                best = &row;
+        say(fmt::format("{} head {}: {}, {} more{}.",
+                        best->mends ? "A single change mends" : "No single change mends", head_id(best->head),
+                        repair_words(*best), psi(best->gain), best->mends ? "" : " at most"));
     }
     std::string head_words(const solver::DecidingHead& head) const {
         const auto wanted = solver::wanted_pressure(subject_.system, head.head);

@@ -1,6 +1,6 @@
 // Margins: the drop d of every supply's static and residual pressures at which a head just misses its lower
-// limit. By bisection on d, since a head's pressure never rises when its supplies fall: d is between where it
-// holds and where it does not, 0.01 psi apart.
+// limit. A head's pressure never rises when its supplies fall, so d lies between a drop at which it holds and
+// one at which it misses; the two are brought together to 0.01 psi.
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -31,10 +31,10 @@ class Bisection {
 
     SupplyMargin find(double most_drop) {
         SupplyMargin margin{head_.run, head_.head, 0, false};
-        double holds = 0, misses = 0;  // drops
-        if (holds_at(0)) {
-            misses = most_drop;
-            if (holds_at(most_drop)) {
+        End holds = end_at(0), misses = holds;
+        if (holds.holds()) {
+            misses = end_at(most_drop);
+            if (misses.holds()) {
                 margin.drop = most_drop;
                 margin.at_least = true;
                 return margin;
@@ -45,25 +45,43 @@ class Bisection {
                     margin.drop = std::numeric_limits<double>::quiet_NaN();
                     return margin;
                 }
-                holds = -rise;
-                if (holds_at(holds)) break;
+                holds = end_at(-rise);
+                if (holds.holds()) break;
                 misses = holds;
             }
         }
-        while (misses - holds > as_close_as) {
-            const double middle = (holds + misses) / 2;
-            (holds_at(middle) ? holds : misses) = middle;
+        for (int step = 0; misses.drop - holds.drop > as_close_as; ++step) {
+            const End between = end_at(next(holds, misses, step));
+            (between.holds() ? holds : misses) = between;
         }
-        margin.drop = holds;  // rounded to the safe side
+        margin.drop = holds.drop;  // rounded to the safe side
         return margin;
     }
 
   private:
-    bool holds_at(double drop) {
+    struct End {
+        double drop;   // Pa
+        double spare;  // Pa above what is wanted; NaN: no water, or no solution
+        /// By the size of the closure a head that stands at its limit holds it.
+        bool holds() const { return spare >= -0.01; }
+    };
+
+    /// Just to one and just to the other side of where the straight line between the ends meets the limit, so
+    /// that both ends close in; every third time the middle, so that the way always halves.
+    static double next(const End& holds, const End& misses, int step) {
+        if (step % 3 == 2 || std::isnan(misses.spare)) return (holds.drop + misses.drop) / 2;
+        const double meets =
+            holds.drop + (misses.drop - holds.drop) * holds.spare / (holds.spare - misses.spare);
+        constexpr double beside = 0.4 * as_close_as;
+        return std::clamp(step % 3 == 0 ? meets - beside : meets + beside, holds.drop + beside,
+                          misses.drop - beside);
+    }
+
+    End end_at(double drop) {
         trial_.move_supplies(-drop);
         const RunResult& result = trial_.balance(head_.run);
-        // By the size of the closure a head that stands at its limit holds it.
-        return !result.failure && result.head_pressure[at(head_.head)] >= wanted_ - 0.01;
+        if (result.failure) return {drop, std::numeric_limits<double>::quiet_NaN()};
+        return {drop, result.head_pressure[at(head_.head)] - wanted_};
     }
 
     ReviewTrial& trial_;

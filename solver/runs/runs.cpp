@@ -48,9 +48,7 @@ struct Shared {
 class Judge {
   public:
     Judge(const Shared& shared, const CheckOptions& options)
-        : shared_(shared),
-          options_(options),
-          balancer_(shared.system, shared.network, shared.prepared) {}
+        : shared_(shared), options_(options), balancer_(shared.system, shared.network, shared.prepared) {}
 
     /// `judged` may hold another run: its memory is used again.
     void judge(Index run, Judged& judged) {

@@ -1,6 +1,6 @@
 """The report of a case in a real browser: nothing asked for, nothing on the console, everything there, and used.
 
-    python3 -m report.page BINARY CASE
+    python3 -m report.page BINARY CASE [OPTION OF REPORT...]
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 
-def made(binary: str, case: Path, folder: Path) -> tuple[Path, dict, int]:
+def made(binary: str, case: Path, folder: Path, options: list[str]) -> tuple[Path, dict, int]:
     """The report, what `check` says as JSON, and the exit status of both, which must be the same."""
     path = folder / "report.html"
-    status = subprocess.run([binary, "report", str(case), "-o", str(path), "--threads", "1"], capture_output=True, check=False).returncode
-    second = subprocess.run([binary, "report", str(case), "--threads", "2"], capture_output=True, check=False).stdout
+    status = subprocess.run([binary, "report", str(case), "-o", str(path), "--threads", "1", *options], capture_output=True, check=False).returncode
+    second = subprocess.run([binary, "report", str(case), "--threads", "2", *options], capture_output=True, check=False).stdout
     assert second == path.read_bytes(), "other bytes with two threads"
     check = subprocess.run([binary, "check", str(case), "--format", "json"], capture_output=True, check=False)
     assert check.returncode == status, f"exit status {status}, check has {check.returncode}"
@@ -216,10 +216,10 @@ def without_script(path: Path, check: dict) -> list[str]:
     return wrong
 
 
-def main(binary: str, case: Path) -> int:
+def main(binary: str, case: Path, options: list[str]) -> int:
     wrong: list[str] = []
     with tempfile.TemporaryDirectory(prefix="evenhead-report-") as name:
-        path, check, _ = made(binary, case, Path(name))
+        path, check, _ = made(binary, case, Path(name), options)
         with Browser(width=1280) as browser:
             browser.open(path)
             sheets = browser.run("return [...document.querySelectorAll('.sheet')].map((s) => ({id: s.id, lines: s.querySelectorAll('tbody tr').length}))")
@@ -248,4 +248,4 @@ def main(binary: str, case: Path) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1], Path(sys.argv[2])))
+    sys.exit(main(sys.argv[1], Path(sys.argv[2]), sys.argv[3:]))
