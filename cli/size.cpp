@@ -11,8 +11,8 @@
 
 #include "cli/progress.hpp"
 #include "cli/verb.hpp"
-#include "io/write/sentences.hpp"
 #include "io/edit/sized_case.hpp"
+#include "io/write/sentences.hpp"
 #include "io/write/sizing.hpp"
 #include "model/position.hpp"
 #include "solver/laws/law.hpp"

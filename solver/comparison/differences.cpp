@@ -138,8 +138,7 @@ class Finder {
         const auto elevation = [](const System& of, const model::Point& its) {
             return its.elevation || !of.ground ? its.elevation : of.ground;
         };
-        if (from.elevation || to.elevation)
-            moved("elev", elevation(drawn_, from), elevation(built_, to));
+        if (from.elevation || to.elevation) moved("elev", elevation(drawn_, from), elevation(built_, to));
         moved("x", from.x, to.x);
         moved("y", from.y, to.y);
     }

@@ -95,7 +95,8 @@ class Filler {
         filled_.layout = model::find_layout(system());
     }
 
-    // Static and residual pressures move together: where one of them is known, the others are for whoever knows them.
+    // Static and residual pressures move together: where one of them is known, the others are for whoever
+    // knows them.
     void supplies() {
         each(system().supplies, [&](Index row, model::Supply& of) {
             constexpr double left = 0.85;  // of the static pressure, at the flow of a test
@@ -104,7 +105,8 @@ class Filler {
                             [](const model::ChartRow& test) { return test.value.known(); }))
                 return;
             of.static_pressure = usual_supply;
-            for (model::ChartRow& test : of.tests) test.value = {left * usual_supply.value, usual_supply.deviation};
+            for (model::ChartRow& test : of.tests)
+                test.value = {left * usual_supply.value, usual_supply.deviation};
             ask(Kind::supply_pressure, {row}, usual_supply.value, usual_supply.deviation);
         });
     }

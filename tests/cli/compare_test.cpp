@@ -57,7 +57,8 @@ TEST_F(CompareTest, JsonAndCsvSayTheSameOnAnyThreads) {
     EXPECT_EQ(all["deciding"].size(), 2U);
     const Ended csv = evenhead("compare drawn.toml built.toml --format csv");
     EXPECT_EQ(first_line(csv.output), "kind,table,subject,key,from,to,run,head,alone,together,not_alone");
-    EXPECT_NE(csv.output.find("\nresized,pipe,T1-beds,size,pvc-sch40 1,pvc-sch40 3/4,beds,"), std::string::npos)
+    EXPECT_NE(csv.output.find("\nresized,pipe,T1-beds,size,pvc-sch40 1,pvc-sch40 3/4,beds,"),
+              std::string::npos)
         << csv.output;
 }
 

@@ -32,14 +32,27 @@ TEST_F(ProgramTest, VersionIsARelease) {
 
 TEST_F(ProgramTest, AWrongCommandLineEndsWithTwo) {
     write("case.toml", two_zones());
-    for (const char* arguments :
-         {"", "chek case.toml", "check", "check case.toml --fromat json", "check case.toml --format yaml",
-          "check case.toml --detail some", "check case.toml --table nozzles", "check case.toml --threads -1",
-          "check case.toml --threads many", "check case.toml case.toml", "check missing.toml", "worksheet",
-          "check case.toml --run nowhere", "worksheet case.toml L9", "worksheet case.toml --run nowhere",
-          "check case.toml --quiet --verbose", "check case.toml --output", "kinds nothing",
-          "check case.toml --format xlsx", "worksheet case.toml --format xlsx",
-          "worksheet case.toml L9 -o book.xlsx"}) {
+    for (const char* arguments : {"",
+                                  "chek case.toml",
+                                  "check",
+                                  "check case.toml --fromat json",
+                                  "check case.toml --format yaml",
+                                  "check case.toml --detail some",
+                                  "check case.toml --table nozzles",
+                                  "check case.toml --threads -1",
+                                  "check case.toml --threads many",
+                                  "check case.toml case.toml",
+                                  "check missing.toml",
+                                  "worksheet",
+                                  "check case.toml --run nowhere",
+                                  "worksheet case.toml L9",
+                                  "worksheet case.toml --run nowhere",
+                                  "check case.toml --quiet --verbose",
+                                  "check case.toml --output",
+                                  "kinds nothing",
+                                  "check case.toml --format xlsx",
+                                  "worksheet case.toml --format xlsx",
+                                  "worksheet case.toml L9 -o book.xlsx"}) {
         const Ended ended = evenhead(arguments);
         EXPECT_EQ(ended.status, 2) << arguments;
         EXPECT_EQ(ended.output, "") << arguments;

@@ -6,9 +6,9 @@
 #include <cmath>
 #include <functional>
 
+#include "model/conditions.hpp"
 #include "model/position.hpp"
 #include "solver/runs/runs.hpp"
-#include "model/conditions.hpp"
 #include "solver/sizing/tree_search.hpp"
 #include "tests/solver/sizing_sample.hpp"
 
