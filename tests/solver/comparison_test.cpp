@@ -1,5 +1,5 @@
-// Drawn against built: what was planted is found, and nothing else; and each effect is what balancing a case that
-// was changed by hand says.
+// Drawn against built: what was planted is found, and nothing else; and each effect is what balancing a case
+// that was changed by hand says.
 #include "solver/comparison/comparison.hpp"
 
 #include <gtest/gtest.h>
@@ -50,7 +50,8 @@ model::Pipe& pipe(SystemBuilder& b, const std::string& id) {
 }
 
 double pressure(const SystemBuilder& b, Index run, Index head) {
-    return solver::solve_run(b.system, find_layout(b.system), run).head_pressure[static_cast<std::size_t>(head)];
+    return solver::solve_run(b.system, find_layout(b.system), run)
+        .head_pressure[static_cast<std::size_t>(head)];
 }
 
 TEST(Comparison, OfACaseWithItselfIsEmpty) {
@@ -72,30 +73,55 @@ struct Planted {
 const std::vector<Planted>& planted() {
     static const std::vector<Planted> all{
         {"size", ChangeKind::resized, Table::pipe, "size",
-         [](SystemBuilder& b) { pipe(b, "A1-A2").size.edit().bore = {0.02, 0}; }},
+         [](SystemBuilder& b) {
+             pipe(b, "A1-A2").size.edit().bore = {0.02, 0};
+         }},
         {"length", ChangeKind::changed, Table::pipe, "length",
-         [](SystemBuilder& b) { pipe(b, "T-V1").length = {40, 0}; }},
-        {"k", ChangeKind::changed, Table::pipe, "k", [](SystemBuilder& b) { pipe(b, "T-V1").k = {8, 0}; }},
+         [](SystemBuilder& b) {
+             pipe(b, "T-V1").length = {40, 0};
+         }},
+        {"k", ChangeKind::changed, Table::pipe, "k",
+         [](SystemBuilder& b) {
+             pipe(b, "T-V1").k = {8, 0};
+         }},
         {"c", ChangeKind::changed, Table::pipe, "c",
-         [](SystemBuilder& b) { pipe(b, "M-T").size.edit().c = {110, 0}; }},
+         [](SystemBuilder& b) {
+             pipe(b, "M-T").size.edit().c = {110, 0};
+         }},
         {"elevation", ChangeKind::moved, Table::point, "elev",
-         [](SystemBuilder& b) { b.at("A3").elevation = Quantity{13, 0}; }},
+         [](SystemBuilder& b) {
+             b.at("A3").elevation = Quantity{13, 0};
+         }},
         {"nozzle", ChangeKind::renozzled, Table::head, "nozzle",
          [](SystemBuilder& b) { b.system.heads[1].nozzle = 1; }},
         {"nozzle data", ChangeKind::changed, Table::nozzle, "flow",
-         [](SystemBuilder& b) { b.system.nozzles[0].rows[0].value = {1.5e-4, 0}; }},
+         [](SystemBuilder& b) {
+             b.system.nozzles[0].rows[0].value = {1.5e-4, 0};
+         }},
         {"joint", ChangeKind::changed, Table::head, "loss",
-         [](SystemBuilder& b) { b.system.heads[2].joint = {model::LossKind::cv, {1.5, 0}}; }},
+         [](SystemBuilder& b) {
+             b.system.heads[2].joint = {model::LossKind::cv, {1.5, 0}};
+         }},
         {"valve", ChangeKind::changed, Table::valve, "cv",
-         [](SystemBuilder& b) { b.system.valves[0].loss.coefficient = {4, 0}; }},
+         [](SystemBuilder& b) {
+             b.system.valves[0].loss.coefficient = {4, 0};
+         }},
         {"set", ChangeKind::changed, Table::valve, "set",
-         [](SystemBuilder& b) { b.system.valves[0].set = Quantity{200e3, 0}; }},
+         [](SystemBuilder& b) {
+             b.system.valves[0].set = Quantity{200e3, 0};
+         }},
         {"meter", ChangeKind::changed, Table::device, "cv",
-         [](SystemBuilder& b) { b.system.devices[0].loss.coefficient = {7, 0}; }},
+         [](SystemBuilder& b) {
+             b.system.devices[0].loss.coefficient = {7, 0};
+         }},
         {"static", ChangeKind::changed, Table::supply, "static",
-         [](SystemBuilder& b) { b.system.supplies[0].static_pressure = {370e3, 0}; }},
+         [](SystemBuilder& b) {
+             b.system.supplies[0].static_pressure = {370e3, 0};
+         }},
         {"residual", ChangeKind::changed, Table::supply, "residual",
-         [](SystemBuilder& b) { b.system.supplies[0].tests[0].value = {300e3, 0}; }},
+         [](SystemBuilder& b) {
+             b.system.supplies[0].tests[0].value = {300e3, 0};
+         }},
         {"friction", ChangeKind::changed, Table::system, "friction",
          [](SystemBuilder& b) {
              for (model::Pipe& of : b.system.pipes) of.size.edit().roughness = {1e-4, 0};
@@ -194,21 +220,22 @@ TEST(Comparison, WhatIsOnlyWrittenOtherwiseIsTheSame) {
     SystemBuilder built = drawn();
     std::reverse(built.system.pipes.begin(), built.system.pipes.end());
     std::swap(pipe(built, "A1-A2").from, pipe(built, "A1-A2").to);
-    pipe(built, "A2-A3").own_id = "last";
+    pipe(built, "A2-A3").own_id = std::string("last");
     EXPECT_TRUE(compare(drawn(), built).changes.empty());
 }
 
 TEST(Comparison, WhatCannotBeMadeAloneSaysWhy) {
     SystemBuilder built = drawn();
-    // V2's zone is fed from behind V1 now: a valve behind a valve, unless V1 has become a device.
+    // V2 is fed from A1 now. Without its old pipe alone nothing would lead to it.
     built.system.pipes.erase(built.system.pipes.begin() + 6);  // T-V2
     built.pipe("A1", "V2", 9, 0.025);
     const Comparison found = compare(drawn(), built);
     ASSERT_EQ(found.changes.size(), 2U);
-    const auto added = std::find_if(found.changes.begin(), found.changes.end(),
-                                    [](const Change& change) { return change.kind == ChangeKind::added; });
-    EXPECT_NE(added->not_alone, "");
-    EXPECT_TRUE(added->effects.empty());
+    const auto dropped = std::find_if(found.changes.begin(), found.changes.end(), [](const Change& change) {
+        return change.kind == ChangeKind::dropped;
+    });
+    EXPECT_NE(dropped->not_alone, "");
+    EXPECT_TRUE(dropped->effects.empty());
 }
 
 }  // namespace
