@@ -3,6 +3,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include <map>
+
 #include "io/write/chance.hpp"
 #include "io/write/sensitivity.hpp"
 #include "tests/solver/build_result.hpp"

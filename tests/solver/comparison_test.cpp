@@ -226,15 +226,16 @@ TEST(Comparison, WhatIsOnlyWrittenOtherwiseIsTheSame) {
 
 TEST(Comparison, WhatCannotBeMadeAloneSaysWhy) {
     SystemBuilder built = drawn();
-    // V2's zone is fed from behind V1 now: a valve behind a valve, unless V1 has become a device.
+    // V2 is fed from A1 now. Without its old pipe alone nothing would lead to it.
     built.system.pipes.erase(built.system.pipes.begin() + 6);  // T-V2
     built.pipe("A1", "V2", 9, 0.025);
     const Comparison found = compare(drawn(), built);
     ASSERT_EQ(found.changes.size(), 2U);
-    const auto added = std::find_if(found.changes.begin(), found.changes.end(),
-                                    [](const Change& change) { return change.kind == ChangeKind::added; });
-    EXPECT_NE(added->not_alone, "");
-    EXPECT_TRUE(added->effects.empty());
+    const auto dropped = std::find_if(found.changes.begin(), found.changes.end(), [](const Change& change) {
+        return change.kind == ChangeKind::dropped;
+    });
+    EXPECT_NE(dropped->not_alone, "");
+    EXPECT_TRUE(dropped->effects.empty());
 }
 
 }  // namespace
