@@ -358,11 +358,12 @@ class Grouping {
                     border.push_back(id);
         }
         for (const auto& [dropped, from] : borders[0])
-            for (const auto& [added, to] : borders[1]) {
+            for (const auto& border : borders[1]) {
+                const std::vector<std::string>& to = border.second;
                 const auto shared = std::count_if(from.begin(), from.end(), [&](const std::string& id) {
                     return std::find(to.begin(), to.end(), id) != to.end();
                 });
-                if (shared >= 2) join(dropped, added);
+                if (shared >= 2) join(dropped, border.first);
             }
     }
 

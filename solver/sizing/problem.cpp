@@ -174,8 +174,9 @@ class Maker {
         for (std::size_t s = 0; s < problem_.situations.size(); ++s)
             for (std::size_t o = 0; o < problem_.open.size(); ++o)
                 for (std::size_t c = 1; c < problem_.open[o].choices.size(); ++c) {
-                    const PipeSize &small = *problem_.size_in(s, o, static_cast<int>(c) - 1),
-                                   &large = *problem_.size_in(s, o, static_cast<int>(c));
+                    const auto smaller = problem_.size_in(s, o, static_cast<int>(c) - 1);
+                    const auto larger = problem_.size_in(s, o, static_cast<int>(c));
+                    const PipeSize &small = *smaller, &large = *larger;
                     if (problem_.system.friction == model::FrictionLaw::hazen_williams) {
                         const auto carries = [](const PipeSize& size) {
                             return size.c.value * std::pow(size.bore.value, 2.63);

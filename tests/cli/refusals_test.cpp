@@ -26,42 +26,38 @@ class RefusalsTest : public ProgramTest {
 };
 
 TEST_F(RefusalsTest, OptionsAndNames) {
-    for (
-        const Refusal& refusal : {
-            Refusal{
-                "evenhead",
-                "a verb is missing: check, worksheet, diagnose, size, accept, compare, review, draw, report, "
-                "takeoff, kinds or start"},
-            {"evenhead chek case.toml", "\"chek\" is not known here; the nearest is check"},
-            {"evenhead check", "CASE is required\nSee: evenhead check --help"},
-            {"evenhead check case.toml case.toml -o out", "case.toml is named twice; once will do"},
-            {"evenhead check case.toml --fromat json -o out", "the nearest is --format"},
-            {"evenhead check case.toml --format yaml -o out", "--format: yaml not in {text,json,csv}"},
-            {"evenhead check case.toml --detail some -o out", "--detail: some not in {all,running,summary}"},
-            {"evenhead check case.toml --table nozzles -o out", "--table: nozzles not in {runs,"},
-            {"evenhead check case.toml --threads many -o out",
-             "--threads: Value many not in range 0 to 1024"},
-            {"evenhead check case.toml --threads 1e9 -o out", "--threads: Value 1e9 not in range 0 to 1024"},
-            {"evenhead check case.toml --output ''", "it names no file"},
-            {"evenhead check case.toml -o case.toml",
-             "--output case.toml is a file of the case itself; name another"},
-            {"evenhead check case.toml --quiet --verbose -o out", "excludes"},
-            {"evenhead check case.toml --run lwan -o out",
-             "--run lwan: this case has no such run; the nearest is lawn"},
-            {"evenhead check case.toml --run north -o out",
-             "--run north: this case has no such run; its first is lawn"},
-            {"evenhead check case.toml --run $'\\e[2J' -o out", "--run ?[2J: this case has no such run"},
-            {"evenhead worksheet case.toml --run north -o out", "this case has no such run"},
-            {"evenhead worksheet case.toml L44 -o out", "the nearest is L4"},
-            {"evenhead worksheet case.toml zzzzzz -o out", "there is no head zzzzzz in this case"},
-            Refusal{
-                "evenhead",
-                "a verb is missing: check, worksheet, diagnose, size, draw, report, takeoff, kinds or start"},
-            {"evenhead kinds pvc-cl20 -o out",
-             "there is no pipe kind \"pvc-cl20\"; the nearest is \"pvc-cl200\"; "},
-            {"evenhead kinds bamboo -o out",
-             "there is no pipe kind \"bamboo\"; `evenhead kinds` lists them all"},
-        })
+    for (const Refusal& refusal : {
+             Refusal{"evenhead",
+                     "a verb is missing: check, worksheet, diagnose, size, accept, compare, review, draw, "
+                     "report, "
+                     "takeoff, kinds or start"},
+             {"evenhead chek case.toml", "\"chek\" is not known here; the nearest is check"},
+             {"evenhead check", "CASE is required\nSee: evenhead check --help"},
+             {"evenhead check case.toml case.toml -o out", "case.toml is named twice; once will do"},
+             {"evenhead check case.toml --fromat json -o out", "the nearest is --format"},
+             {"evenhead check case.toml --format yaml -o out", "--format: yaml not in {text,json,csv}"},
+             {"evenhead check case.toml --detail some -o out", "--detail: some not in {all,running,summary}"},
+             {"evenhead check case.toml --table nozzles -o out", "--table: nozzles not in {runs,"},
+             {"evenhead check case.toml --threads many -o out",
+              "--threads: Value many not in range 0 to 1024"},
+             {"evenhead check case.toml --threads 1e9 -o out", "--threads: Value 1e9 not in range 0 to 1024"},
+             {"evenhead check case.toml --output ''", "it names no file"},
+             {"evenhead check case.toml -o case.toml",
+              "--output case.toml is a file of the case itself; name another"},
+             {"evenhead check case.toml --quiet --verbose -o out", "excludes"},
+             {"evenhead check case.toml --run lwan -o out",
+              "--run lwan: this case has no such run; the nearest is lawn"},
+             {"evenhead check case.toml --run north -o out",
+              "--run north: this case has no such run; its first is lawn"},
+             {"evenhead check case.toml --run $'\\e[2J' -o out", "--run ?[2J: this case has no such run"},
+             {"evenhead worksheet case.toml --run north -o out", "this case has no such run"},
+             {"evenhead worksheet case.toml L44 -o out", "the nearest is L4"},
+             {"evenhead worksheet case.toml zzzzzz -o out", "there is no head zzzzzz in this case"},
+             {"evenhead kinds pvc-cl20 -o out",
+              "there is no pipe kind \"pvc-cl20\"; the nearest is \"pvc-cl200\"; "},
+             {"evenhead kinds bamboo -o out",
+              "there is no pipe kind \"bamboo\"; `evenhead kinds` lists them all"},
+         })
         expect_refused(refusal);
 }
 
