@@ -65,12 +65,17 @@ io::Page page_of(const OutputOptions& options, const io::Output& output) {
     return page;
 }
 
+void refuse(const std::vector<model::Issue>& errors, const std::vector<std::string>& files,
+            const std::string& path) {
+    std::fputs(refusal_text(errors, files, path, "nothing was written").c_str(), stderr);
+    throw CaseRefused();
+}
+
 namespace {
 
 io::CaseReading or_refuse(io::CaseReading reading, const std::string& path) {
-    if (reading.errors.empty()) return reading;
-    std::fputs(refusal_text(reading.errors, reading.files, path, "nothing was written").c_str(), stderr);
-    throw CaseRefused();
+    if (!reading.errors.empty()) refuse(reading.errors, reading.files, path);
+    return reading;
 }
 
 }  // namespace

@@ -30,9 +30,8 @@ struct DiagnoseCommand {
 solver::Filled filled_or_refuse(const io::CaseReading& reading, const std::string& path) {
     solver::Filled filled = solver::fill_open_values(*reading.system, reading.layout);
     const std::vector<model::Issue> unknown = solver::unknown_values(filled.system);
-    if (unknown.empty()) return filled;
-    std::fputs(refusal_text(unknown, reading.files, path, "nothing was written").c_str(), stderr);
-    throw CaseRefused();
+    if (!unknown.empty()) refuse(unknown, reading.files, path);
+    return filled;
 }
 
 /// The case with what the readings determine, not yet written.

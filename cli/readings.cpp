@@ -10,28 +10,20 @@
 #include "solver/runs/runs.hpp"
 
 namespace evenhead::cli {
-namespace {
 
 using model::Index;
-
-[[noreturn]] void refuse(const io::FileReading& reading, const std::string& path) {
-    std::fputs(refusal_text(reading.errors, reading.files, path, "nothing was written").c_str(), stderr);
-    throw CaseRefused();
-}
-
-}  // namespace
 
 void take_readings(const std::string& path, io::CaseReading& of) {
     if (path.empty()) return;
     const io::FileReading reading = io::read_readings(path, of);
-    if (!reading.errors.empty()) refuse(reading, path);
+    if (!reading.errors.empty()) refuse(reading.errors, reading.files, path);
 }
 
 std::optional<model::FaultPriors> take_priors(const std::string& path) {
     std::optional<model::FaultPriors> priors;
     if (path.empty()) return priors;
     const io::FileReading reading = io::read_priors(path, priors);
-    if (!reading.errors.empty()) refuse(reading, path);
+    if (!reading.errors.empty()) refuse(reading.errors, reading.files, path);
     return priors;
 }
 

@@ -8,6 +8,7 @@
 
 #include "io/read/case.hpp"
 #include "io/read/readings.hpp"
+#include "io/read/user_tables.hpp"
 
 namespace evenhead::cli {
 

@@ -6,7 +6,7 @@
 
 #include "cli/progress.hpp"
 #include "cli/verb.hpp"
-#include "io/read/readings.hpp"
+#include "io/read/user_tables.hpp"
 #include "io/write/review.hpp"
 #include "solver/review/review.hpp"
 
@@ -26,9 +26,8 @@ model::Spreads take_spreads(const std::string& path) {
     if (path.empty()) return model::usual_spreads();
     std::optional<model::Spreads> spreads;
     const io::FileReading reading = io::read_spreads(path, spreads);
-    if (spreads) return *spreads;
-    std::fputs(refusal_text(reading.errors, reading.files, path, "nothing was written").c_str(), stderr);
-    throw CaseRefused();
+    if (!spreads) refuse(reading.errors, reading.files, path);
+    return *spreads;
 }
 
 Status review(const ReviewCommand& command) {

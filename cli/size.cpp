@@ -55,18 +55,12 @@ class StopOnInterrupt {
     StopOnInterrupt& operator=(const StopOnInterrupt&) = delete;
 };
 
-[[noreturn]] void refuse(const std::vector<model::Issue>& issues, const io::CaseReading& reading,
-                         const std::string& path) {
-    std::fputs(refusal_text(issues, reading.files, path, "nothing was written").c_str(), stderr);
-    throw CaseRefused();
-}
-
 solver::SizingProblem make_problem(const SizeCommand& command, const io::CaseReading& reading) {
     solver::SizingProblemOrIssues made =
         solver::make_sizing_problem(*reading.system, reading.layout, command.question);
     std::vector<model::Issue> issues = std::move(made.issues);
     if (issues.empty()) issues = solver::unknown_values(made.problem.system);
-    if (!issues.empty()) refuse(issues, reading, command.path);
+    if (!issues.empty()) refuse(issues, reading.files, command.path);
     if (made.problem.open.empty())
         throw UsageError(fmt::format(
             "{} leaves no size open: write size = \"kind ?\" where one is to be chosen, or size every pipe "
@@ -97,7 +91,7 @@ SizedFiles sized_files(const SizeCommand& command, const io::CaseReading& readin
     const fs::path output(command.output);
     const io::SizedCase sized =
         io::write_sizes(command.path, *reading.system, sizes, output.stem().string() + "-");
-    if (!sized.errors.empty()) refuse(sized.errors, reading, command.path);
+    if (!sized.errors.empty()) refuse(sized.errors, reading.files, command.path);
     SizedFiles files;
     std::error_code error;
     fs::path from = fs::path(command.path).parent_path(), to = output.parent_path();

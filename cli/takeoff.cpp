@@ -6,7 +6,7 @@
 #include <optional>
 
 #include "cli/verb.hpp"
-#include "io/read/takeoff_rules.hpp"
+#include "io/read/user_tables.hpp"
 #include "io/units.hpp"
 #include "io/workbook/takeoff_book.hpp"
 #include "io/write/takeoff.hpp"
@@ -38,12 +38,7 @@ model::TakeoffRules rules_of(const TakeoffCommand& command, const model::System&
     if (!command.table.empty()) {
         std::optional<model::TakeoffRules> read;
         const io::FileReading reading = io::read_takeoff_table(command.table, read);
-        if (!reading.errors.empty()) {
-            std::fputs(
-                refusal_text(reading.errors, reading.files, command.table, "nothing was written").c_str(),
-                stderr);
-            throw CaseRefused();
-        }
+        if (!reading.errors.empty()) refuse(reading.errors, reading.files, command.table);
         rules = *read;
     }
     if (!command.waste.empty()) {

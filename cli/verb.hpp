@@ -80,6 +80,10 @@ struct CaseRefused : std::exception {
     const char* what() const noexcept override { return "the case has errors"; }
 };
 
+/// Lists the errors of the file at `path` on standard error and throws CaseRefused.
+[[noreturn]] void refuse(const std::vector<model::Issue>& errors, const std::vector<std::string>& files,
+                         const std::string& path);
+
 /// The warnings of a reading, on standard error (where the result has no place for them).
 void say_warnings(const io::CaseReading& reading, const std::string& path);
 

@@ -1,25 +1,11 @@
 #include "io/read/readings.hpp"
 
-#include <algorithm>
 #include <utility>
 
 #include "io/read/case_reader.hpp"
-#include "io/read/source.hpp"
-#include "model/catalogue/reader.hpp"
 
 namespace evenhead::io {
 namespace {
-
-constexpr const char* priors_mend =
-    "write fault KIND WEIGHT, with LOW HIGH UNIT EVENLY-IN behind it or not; answer NAME WEIGHT; or "
-    "bad-reading CHANCE "
-    "SPREAD";
-
-bool all_zero(const model::FaultPriors& priors) {
-    return !(priors.as_drawn + priors.two_faults + priors.unexplained > 0) &&
-           std::none_of(priors.kinds.begin(), priors.kinds.end(),
-                        [](const model::FaultPrior& kind) { return kind.weight > 0; });
-}
 
 /// The names of a case that is read already, to resolve those of another file against.
 void know_names(CaseReader& reader) {
@@ -62,47 +48,6 @@ FileReading read_readings(const std::string& path, CaseReading& of) {
     } else if (of.system->seen.empty()) {
         of.system->seen = std::move(seen);
     }
-    return reading;
-}
-
-FileReading read_priors(const std::string& path, std::optional<model::FaultPriors>& priors) {
-    Document document;
-    document.files.push_back(path);
-    FileReading reading;
-    if (const auto text = read_source(path, 0, {}, false, document)) {
-        try {
-            priors = model::read_fault_priors(*text);
-        } catch (const model::tables::LineFault& fault) {
-            document.errors.push_back({{0, fault.line, 1}, "", fault.words, priors_mend});
-        }
-    }
-    if (priors && all_zero(*priors)) {
-        document.errors.push_back({{0, 1, 1}, "", "every weight is 0", "give something a weight"});
-        priors.reset();
-    }
-    reading.files = document.files;
-    reading.errors = std::move(document.errors);
-    return reading;
-}
-
-FileReading read_spreads(const std::string& path, std::optional<model::Spreads>& spreads) {
-    Document document;
-    document.files.push_back(path);
-    FileReading reading;
-    if (const auto text = read_source(path, 0, {}, false, document)) {
-        try {
-            spreads = model::read_spreads(*text);
-        } catch (const model::tables::LineFault& fault) {
-            document.errors.push_back(
-                {{0, fault.line, 1},
-                 "",
-                 fault.words,
-                 "write spread KIND AMOUNT UNIT, with its basis behind it, such as: spread "
-                 "static 5 psi one gauge reading"});
-        }
-    }
-    reading.files = document.files;
-    reading.errors = std::move(document.errors);
     return reading;
 }
 

@@ -1,4 +1,5 @@
 #include "io/write/check.hpp"
+#include "io/write/common_json.hpp"
 #include "io/write/not_checked.hpp"
 #include "io/write/row_sinks.hpp"
 
@@ -158,26 +159,13 @@ void CheckJson::failure(const solver::Failure& failure) {
 void CheckJson::assumptions() {
     json_.line().key("assumptions").begin_array();
     for (const auto* list : {&subject_.system.assumptions, &subject_.layout.assumptions})
-        for (const auto& assumption : *list) {
-            json_.line().begin_object();
-            json_.text("subject", assumption.subject).text("what", assumption.what);
-            json_.text("value", assumed_value(speaker_.units, assumption)).text("why", assumption.why);
-            json_.end_object();
-        }
+        assumptions_json(json_, speaker_.units, *list);
     json_.end_array();
 }
 
 void CheckJson::warnings() {
     json_.line().key("warnings").begin_array();
-    for (const auto& issue : subject_.warnings) {
-        json_.line().begin_object();
-        json_.text("text", issue.mend.empty() ? issue.text : issue.text + "; " + issue.mend);
-        json_.text("row", issue.row);
-        const auto file = static_cast<std::size_t>(issue.place.file);
-        json_.text("file", file < subject_.files.size() ? subject_.files[file] : std::string());
-        json_.key("line").whole(issue.place.line);
-        json_.end_object();
-    }
+    warnings_json(json_, subject_.warnings, subject_.files);
     for (const Noticed& noticed : noticed_) {
         json_.line().begin_object();
         json_.text("run", element_id(subject_.system, {solver::ElementKind::run, noticed.run}));
@@ -202,15 +190,8 @@ void CheckJson::finish(const solver::CheckSummary& summary, const LowerSupply* /
     json_.line().key("findings");
     write_findings(summary.findings, nullptr);
     assumptions();
-    json_.line().key("rules_off").begin_array();
-    for (const auto rule : summary.rules_off) json_.text(rule_name(rule));
-    json_.end_array();
     not_checked_.add(summary.not_checked);
-    json_.line();
-    table("not_checked", not_checked_.rows(), [&](const solver::NotChecked& row) {
-        json_.text("rule", rule_name(row.rule)).text("subject", element_id(subject_.system, row.subject));
-        json_.text("why", row.why);
-    });
+    not_judged_json(json_, subject_.system, summary.rules_off, not_checked_.rows());
     for (const auto& finding : summary.warnings)
         noticed_.push_back({model::none, finding, finding_sentence(speaker_, finding, nullptr)});
     warnings();

@@ -1,4 +1,5 @@
 #include "io/write/chance.hpp"
+#include "io/write/common_json.hpp"
 #include "io/write/json_writer.hpp"
 #include "io/write/not_checked.hpp"
 #include "io/write/review.hpp"
@@ -151,29 +152,14 @@ class ReviewJson {
     void rest() {
         json_.line().key("assumptions").begin_array();
         for (const auto* list : {&subject_.system.assumptions, &subject_.layout.assumptions})
-            for (const auto& assumption : *list) {
-                json_.line().begin_object();
-                json_.text("subject", assumption.subject).text("what", assumption.what);
-                json_.text("value", assumed_value(speaker_.units, assumption)).text("why", assumption.why);
-                json_.end_object();
-            }
-        json_.end_array();
-        json_.line().key("rules_off").begin_array();
-        for (const auto off : subject_.review.rules.rules_off) json_.text(rule_name(off));
+            assumptions_json(json_, speaker_.units, *list);
         json_.end_array();
         NotCheckedList not_checked;
         not_checked.add(subject_.review.rules.not_checked);
-        table("not_checked", not_checked.rows(), [&](const solver::NotChecked& row) {
-            json_.text("rule", rule_name(row.rule)).text("subject", element_id(subject_.system, row.subject));
-            json_.text("why", row.why);
-        });
-        table("warnings", subject_.warnings, [&](const model::Issue& issue) {
-            json_.text("text", issue.mend.empty() ? issue.text : issue.text + "; " + issue.mend);
-            json_.text("row", issue.row);
-            const auto file = static_cast<std::size_t>(issue.place.file);
-            json_.text("file", file < subject_.files.size() ? subject_.files[file] : std::string());
-            json_.key("line").whole(issue.place.line);
-        });
+        not_judged_json(json_, subject_.system, subject_.review.rules.rules_off, not_checked.rows());
+        json_.line().key("warnings").begin_array();
+        warnings_json(json_, subject_.warnings, subject_.files);
+        json_.end_array();
     }
 
     Output& output_;

@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "io/write/common_json.hpp"
 #include "io/write/row_sinks.hpp"
 #include "io/write/takeoff.hpp"
 
@@ -134,12 +135,7 @@ class TakeoffJson {
 
     void assumptions() {
         json_.key("assumptions").begin_array();
-        for (const model::Assumption& assumption : subject_.takeoff.assumptions) {
-            json_.line().begin_object();
-            json_.text("subject", assumption.subject).text("what", assumption.what);
-            json_.text("value", assumed_value(speaker_.units, assumption));
-            json_.text("why", assumption.why).end_object();
-        }
+        assumptions_json(json_, speaker_.units, subject_.takeoff.assumptions);
         json_.end_array().line();
     }
 

@@ -1,5 +1,6 @@
 // Readings in a file of their own, against a case; and tables of priors.
 #include "io/read/readings.hpp"
+#include "io/read/user_tables.hpp"
 
 #include <gtest/gtest.h>
 
