@@ -36,10 +36,6 @@ solver::Filled filled_or_refuse(const io::CaseReading& reading, const std::strin
 
 /// The case with what the readings determine, not yet written.
 io::RewrittenCase calibrated_case(const DiagnoseCommand& command, const solver::Calibration& calibration) {
-    if (calibration.empty())
-        throw UsageError(
-            "--write: there is nothing to calibrate; give what is not known well with its spread, such as "
-            "\"70 +- 3 psi\", or as \"?\"");
     try {
         return io::rewrite_case(command.path, command.write,
                                 io::calibration_edits(calibration.system, calibration));
@@ -71,7 +67,11 @@ solver::Calibration under_explanation(solver::Filled filled, const solver::Calib
     options.explanation = leading;
     options.survey = &found.survey;
     options.priors = priors;
-    return solver::calibrate(std::move(filled), options);
+    try {
+        return solver::calibrate(std::move(filled), options);
+    } catch (const std::invalid_argument&) {  // with the fault built in there is no solution to fit by
+        return drawn;
+    }
 }
 
 Status diagnose(const DiagnoseCommand& command) {
@@ -85,6 +85,8 @@ Status diagnose(const DiagnoseCommand& command) {
         if (!file.empty()) files.push_back(file);
     refuse_to_overwrite(files, command.path, command.output.output);
     refuse_to_overwrite(files, command.path, command.write, "--write");
+    if (!command.write.empty() && command.write == command.output.output)
+        throw UsageError("--output and --write name the same file; the one would go over the other");
     const Index complaint = command.run.empty() ? model::none : find_run(*reading.system, command.run);
     if (say_unsolved(filled.system, filled.layout, complaint)) return Status::no_solution;
 
@@ -96,6 +98,10 @@ Status diagnose(const DiagnoseCommand& command) {
         std::fputs(fmt::format("evenhead: {}.\n", error.what()).c_str(), stderr);
         return Status::no_solution;
     }
+    if (!command.write.empty() && calibration->empty())
+        throw UsageError(
+            "--write: there is nothing to calibrate; give what is not known well with its spread, such as "
+            "\"70 +- 3 psi\", or as \"?\"");
     const model::System& system = calibration->system;
 
     solver::DiagnosisOptions options;

@@ -7,6 +7,7 @@
 #include <map>
 
 #include "io/report/sections.hpp"
+#include "io/write/review.hpp"
 #include "model/position.hpp"
 
 namespace evenhead::io {
@@ -39,18 +40,17 @@ constexpr std::array<std::string_view, solver::rule_count> rule_words{
 std::string limit_words(const ReportFacts& facts, const solver::RuleInfo& info,
                         const solver::RuleLimit& limit) {
     const ShownUnits& units = facts.speaker.units;
+    const std::string by =
+        limit.source.empty() ? ", by this case" : ", by the rule set " + facts.subject.system.rule_set;
     if (limit.not_asked) return "not asked";
-    if (limit.off) return "off, by this case";
+    if (limit.off) return "off" + by;
     if (info.id == RuleId::head_pressure)
-        return limit.given ? fmt::format("design \xC2\xB1 {}", units.limit(limit.value, info.limit))
+        return limit.given ? fmt::format("design \xC2\xB1 {}{}", units.limit(limit.value, info.limit), by)
                            : "of the nozzle";
-    if (info.takes_fail) return limit.fail ? "fails, by this case" : "a warning";
+    if (info.takes_fail) return limit.fail ? "fails" + by : "a warning";
     if (!limit.has_value) return info.id == RuleId::surge ? "value only" : "-";
     if (info.limit == Dimension::none) return "-";
-    const std::string set = facts.subject.system.rule_set;
-    return units.limit(limit.value, info.limit) + (!limit.given           ? ""
-                                                   : limit.source.empty() ? ", by this case"
-                                                                          : ", by the rule set " + set);
+    return limit_text(units, info, limit) + (limit.given ? by : "");
 }
 
 void write_rules(const ReportParts& parts) {

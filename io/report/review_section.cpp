@@ -26,6 +26,8 @@ class Section {
             html_.element("li", condition.change.id + ": " + condition_words(speaker_, condition) + ".")
                 .raw("\n");
         html_.raw("</ul>\n");
+        for (const std::string& sentence : unsolved_sentences(speaker_, review_.rules))
+            html_.element("p class=\"over\"", "No solution. " + sentence).raw("\n");
         rules();
         findings();
         outage();
@@ -165,6 +167,11 @@ class Section {
                 .cell(row.mends ? "yes" : "no")
                 .end();
         });
+        if (review_.repairs.left_out > 0)
+            html_
+                .element("p", fmt::format("Nothing was tried for {} more.",
+                                          counted(review_.repairs.left_out, "head")))
+                .raw("\n");
     }
 
     void rule_set() {

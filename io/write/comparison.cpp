@@ -61,11 +61,12 @@ class ComparisonText {
     }
     std::string run_id(model::Index run) const { return drawn_.system.runs[at(run)].id; }
 
-    /// The deciding head that lost most; null where none did.
+    /// The deciding head that lost most, first of all one that has no pressure as built; null where none did.
     const ComparedHead* lost_most() const {
         const ComparedHead* found = nullptr;
         double most = 0;
         for (const ComparedHead& head : subject_.comparison.deciding) {
+            if (std::isnan(head.built)) return &head;
             const double by = head.drawn - head.built;
             if (by > most) {
                 most = by;
@@ -81,15 +82,22 @@ class ComparisonText {
             return;
         }
         const ComparedHead* lost = lost_most();
-        const bool shown = lost != nullptr && lost->drawn - lost->built > 50;  // Pa
+        const bool dry = lost != nullptr && std::isnan(lost->built);
+        const bool less = !dry && lost != nullptr && lost->drawn - lost->built > 50;  // Pa
         std::string text = fmt::format("{}.", counted(all().size(), "change"));
-        text += shown ? fmt::format(" Head {} in run {} loses most: {} drawn, {} built.", head_id(lost->head),
-                                    run_id(lost->run), pressure(lost->drawn), pressure(lost->built))
-                      : " No head that decides a run loses by them.";
+        if (dry)
+            text += fmt::format(
+                " Head {} in run {} loses most: {} drawn, none built (dry, gone, or no solution).",
+                head_id(lost->head), run_id(lost->run), pressure(lost->drawn));
+        else if (less)
+            text += fmt::format(" Head {} in run {} loses most: {} drawn, {} built.", head_id(lost->head),
+                                run_id(lost->run), pressure(lost->drawn), pressure(lost->built));
+        else
+            text += " No head that decides a run loses by them.";
         text = paragraph(sentence_case(text), page_.columns());
         text.pop_back();
-        output_.write(coloured(text, shown ? Colour::bad : Colour::doubtful, page_) + "\n");
-        if (shown)
+        output_.write(coloured(text, dry || less ? Colour::bad : Colour::doubtful, page_) + "\n");
+        if (less)
             output_.write(fmt::format("Next: evenhead worksheet {} {} --run {}\n",
                                       shell_word(subject_.built_path), shell_word(head_id(lost->head)),
                                       shell_word(run_id(lost->run))));

@@ -42,7 +42,7 @@ class DiagnosisJson {
         unused();
         if (subject_.calibration != nullptr) {
             json_.line().key("calibrated");
-            write_calibrated(json_, subject_.system, *subject_.calibration);
+            write_calibrated(json_, subject_.calibration->system, *subject_.calibration);
         }
         json_.line().key("stopped").boolean(diagnosis_.stopped).end_object();
         output_.write("\n");

@@ -188,7 +188,8 @@ class DiagnosisText {
 
     void calibrated() {
         if (subject_.calibration == nullptr) return;
-        const Speaker whole{subject_.system, ShownUnits::of_text(subject_.system)};
+        // A nozzle's flow stands in the system that was fitted.
+        const Speaker whole{subject_.calibration->system, ShownUnits::of_text(subject_.system)};
         const Hypothesis* leading = leading_explanation(diagnosis_);
         std::string remark;
         if (leading != nullptr && !leading->faults.empty() && !leads_unexplained(diagnosis_))

@@ -52,6 +52,11 @@ struct SetLimit {
     std::string rule, limit, source;
 };
 std::vector<SetLimit> limits_of_set(const Speaker& speaker, const model::Layout& layout);
+/// A limit that is on, with what it is measured from and what holds for other materials.
+std::string limit_text(const ShownUnits& units, const solver::RuleInfo& rule, const solver::RuleLimit& limit);
+
+/// Runs without a proven solution, a sentence each.
+std::vector<std::string> unsolved_sentences(const Speaker& speaker, const solver::RulesReview& rules);
 
 /// The run of a rule's row: its id; "none" of what is judged with every valve shut; "" of what no run owns.
 std::string run_of_row(const model::System& system, const solver::RuleRow& row);

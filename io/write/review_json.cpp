@@ -100,7 +100,7 @@ class ReviewJson {
         const auto& rows = subject_.review.rules.conditions;
         table("conditions", rows, [&](const solver::ReviewCondition& condition) {
             json_.text("id", condition.change.id).text("text", condition_words(speaker_, condition));
-            json_.key("assumed").boolean(condition.supply_change != 0);
+            json_.key("assumed").boolean(condition.supply_change != 0 && !condition.by_spread);
         });
     }
     void rule_set() {

@@ -37,7 +37,7 @@ class ReviewText {
         answer();
         conditions();
         rules();
-        list("No solution", unsolved());
+        list("No solution", unsolved_sentences(speaker_, review_.rules));
         list("Findings, each where it is worst; worst first", findings());
         outage();
         margins();
@@ -184,17 +184,6 @@ class ReviewText {
         for (std::size_t empty = text.find("\n\n"); empty != std::string::npos; empty = text.find("\n\n"))
             text.erase(empty, 1);
         output_.write(text);
-    }
-
-    std::vector<std::string> unsolved() const {
-        std::vector<std::string> sentences;
-        for (const solver::UnsolvedRun& run : review_.rules.unsolved) {
-            std::string text = fmt::format("Run {} under {}:", run_id(run.run), condition_id(run.condition));
-            for (const std::string& sentence : failure_sentences(speaker_, run.failure))
-                text += " " + sentence;
-            sentences.push_back(std::move(text));
-        }
-        return sentences;
     }
 
     /// Those of the same rule, side, condition and run are one, unless all are asked for.

@@ -84,28 +84,46 @@ std::string_view margin_note(const solver::SupplyMargin& margin) {
     return margin.drop < 0 ? "must rise" : "";
 }
 
+std::string limit_text(const ShownUnits& units, const solver::RuleInfo& rule,
+                       const solver::RuleLimit& limit) {
+    constexpr std::string_view materials[] = {"other pipe", "pvc", "polyethylene", "copper", "steel"};
+    std::string words = units.limit(limit.value, rule.limit);
+    if (limit.differs_by_material)
+        for (std::size_t m = 1; m < std::size(materials); ++m)
+            if (limit.by_material[m] != limit.value)
+                words += fmt::format(", {} {}", materials[m], units.limit(limit.by_material[m], rule.limit));
+    if (limit.base == model::Limit::Base::design)
+        words += rule.limit == Dimension::share ? " of design" : " above design";
+    if (limit.base == model::Limit::Base::mean) words += " of the mean";
+    return words;
+}
+
 std::vector<SetLimit> limits_of_set(const Speaker& speaker, const model::Layout& layout) {
     std::vector<SetLimit> rows;
     if (speaker.system.rule_set.empty()) return rows;
     const auto basis = solver::prepare_rules(speaker.system, layout);
-    constexpr std::string_view materials[] = {"other pipe", "pvc", "polyethylene", "copper", "steel"};
     for (const solver::RuleInfo& rule : solver::rule_table()) {
         const solver::RuleLimit& limit = basis[rule.id];
         if (limit.source.empty()) continue;
-        std::string words = limit.off    ? "off"
-                            : limit.fail ? "fails"
-                                         : speaker.units.limit(limit.value, rule.limit);
-        if (limit.differs_by_material)
-            for (std::size_t m = 1; m < std::size(materials); ++m)
-                if (limit.by_material[m] != limit.value)
-                    words += fmt::format(", {} {}", materials[m],
-                                         speaker.units.limit(limit.by_material[m], rule.limit));
-        if (limit.base == model::Limit::Base::design)
-            words += rule.limit == Dimension::share ? " of design" : " above design";
-        if (limit.base == model::Limit::Base::mean) words += " of the mean";
-        rows.push_back({std::string(rule.name), words, limit.source});
+        rows.push_back({std::string(rule.name),
+                        limit.off    ? "off"
+                        : limit.fail ? "fails"
+                                     : limit_text(speaker.units, rule, limit),
+                        limit.source});
     }
     return rows;
+}
+
+std::vector<std::string> unsolved_sentences(const Speaker& speaker, const solver::RulesReview& rules) {
+    std::vector<std::string> sentences;
+    for (const solver::UnsolvedRun& run : rules.unsolved) {
+        std::string text =
+            fmt::format("Run {} under {}:", element_id(speaker.system, {solver::ElementKind::run, run.run}),
+                        rules.conditions[run.condition].change.id);
+        for (const std::string& sentence : failure_sentences(speaker, run.failure)) text += " " + sentence;
+        sentences.push_back(std::move(text));
+    }
+    return sentences;
 }
 
 std::string run_of_row(const model::System& system, const solver::RuleRow& row) {
