@@ -25,9 +25,14 @@ std::vector<std::string_view> rule_names() {
 
 constexpr std::string_view material_keys[] = {"pvc", "polyethylene", "copper", "steel"};  // Material 1 to 4
 
-/// limits.velocity = { pvc = 5, copper = 7 }
+/// limits.velocity = { pvc = 5, copper = 7 }; materials that it does not name keep what the rule set asks.
 Limit read_by_material(const Fields& limits, const solver::RuleInfo& rule, const Cell& cell) {
     Limit limit;
+    const auto& of_set = limits.reader().system.limits;
+    if (const auto known = of_set.find(std::string(rule.name)); known != of_set.end()) {
+        limit.value = known->second.value;
+        limit.by_material = known->second.by_material;
+    }
     const std::string key = fmt::format("limits.{}", rule.name);
     refuse_unknown_keys(limits.reader(), cell.fields, material_keys, key, "limits");
     for (std::size_t material = 0; material < std::size(material_keys); ++material) {

@@ -145,6 +145,22 @@ TEST(RuleSetsOfACase, EverySetOfTheCatalogueFitsTheRules) {
     }
 }
 
+TEST(RuleSetsOfACase, AMaterialThatTheCaseDoesNotNameKeepsWhatTheSetAsks) {
+    const CaseFolder folder;
+    folder.write("case.toml",
+                 "limits.use = \"town.txt\"\nlimits.velocity = { pvc = 3 }\n" + std::string(garden));
+    folder.write(
+        "town.txt",
+        "set town\nabout A town\nrule velocity 4 ft/s\nsource town code\nrule velocity 6 ft/s in steel\n"
+        "source town code\n");
+    const CaseReading reading = folder.read();
+    ASSERT_TRUE(reading.system);
+    const model::Limit& velocity = reading.system->limits.at("velocity");
+    EXPECT_NEAR(velocity.value->value, 4 * 0.3048, 1e-12);
+    EXPECT_NEAR(velocity.by_material[1]->value, 3 * 0.3048, 1e-12);
+    EXPECT_NEAR(velocity.by_material[4]->value, 6 * 0.3048, 1e-12);
+}
+
 TEST(RuleSetsOfACase, AFileBesideTheCase) {
     const CaseFolder folder;
     folder.write("case.toml", "limits.use = \"town.txt\"\nlimits.surge = \"off\"\n" + std::string(garden));
