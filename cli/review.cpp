@@ -5,8 +5,8 @@
 #include <optional>
 
 #include "cli/progress.hpp"
+#include "cli/readings.hpp"
 #include "cli/verb.hpp"
-#include "io/read/user_tables.hpp"
 #include "io/write/review.hpp"
 #include "solver/review/review.hpp"
 
@@ -21,15 +21,6 @@ struct ReviewCommand {
     OutputOptions output;
 };
 
-/// The table of spreads that the command line names, or the catalogue's.
-model::Spreads take_spreads(const std::string& path) {
-    if (path.empty()) return model::usual_spreads();
-    std::optional<model::Spreads> spreads;
-    const io::FileReading reading = io::read_spreads(path, spreads);
-    if (!spreads) refuse(reading.errors, reading.files, path);
-    return *spreads;
-}
-
 Status review(const ReviewCommand& command) {
     const io::CaseReading reading = read_case_to_balance(command.path);
     const model::System& system = *reading.system;
@@ -40,35 +31,41 @@ Status review(const ReviewCommand& command) {
     if (command.output.format != "text" && !command.quiet) say_warnings(reading, command.path);
 
     io::Output output(command.output.output);
+    const bool whole = command.output.format != "csv";  // a table of rules and nothing else
     std::size_t asked = 0;
     std::optional<ProgressLine> progress;
     solver::ReviewOptions options;
     options.threads = command.threads;
     options.progress = [&](std::string_view what) {
-        progress.emplace(!command.quiet, 6, std::string("questions: ") + std::string(what));
+        progress.emplace(!command.quiet, whole ? 6 : 4, std::string("questions: ") + std::string(what));
         progress->show(asked++);
     };
     const solver::Review found = solver::review(system, reading.layout, options);
     constexpr std::size_t most_runs = 60;  // of which the others have more to spare
-    options.progress("sensitivity");
-    const auto heads = solver::critical_heads(system, reading.layout, most_runs, command.threads);
-    const auto sensitivity = solver::find_sensitivity(system, reading.layout, heads, command.threads);
+    solver::HeadsOfRuns critical;
+    std::vector<solver::HeadSensitivity> sensitivity;
     std::optional<solver::Chance> chance;
-    if (command.samples != 0 && !heads.empty()) {
+    if (whole) {
+        options.progress("sensitivity");
+        critical = solver::most_critical(found.rules.critical, most_runs);
+        sensitivity = solver::find_sensitivity(system, reading.layout, critical.heads, command.threads);
+    }
+    if (command.samples != 0 && !critical.heads.empty()) {
         options.progress("chance");
         solver::ChanceOptions of_chance;
         of_chance.samples = command.samples < 0 ? solver::usual_samples(system) : command.samples;
         of_chance.seed = command.seed;
         of_chance.threads = command.threads;
         of_chance.spreads = &spreads;
-        for (const solver::HeadOfRun& head : heads) of_chance.runs.push_back(head.run);
+        for (const solver::HeadOfRun& head : critical.heads) of_chance.runs.push_back(head.run);
         chance = solver::find_chance(system, reading.layout, of_chance);
     }
     ProgressLine::erase();
 
-    const io::ReviewSubject subject{system,        reading.layout, found,        reading.warnings,
-                                    reading.files, command.path,   &sensitivity, chance ? &*chance : nullptr,
-                                    &spreads};
+    const io::ReviewSubject subject{
+        system,        reading.layout,        found,        reading.warnings,
+        reading.files, command.path,          &sensitivity, chance ? &*chance : nullptr,
+        &spreads,      critical.runs_left_out};
     if (command.output.format == "json")
         io::write_review_json(output, subject);
     else if (command.output.format == "csv")

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <string_view>
 
+#include "io/write/chance.hpp"
 #include "io/write/check_answer.hpp"
 #include "io/write/diagnosis_tables.hpp"
 #include "io/write/fault_words.hpp"
@@ -113,13 +114,10 @@ class AcceptanceText {
     }
 
     void what_is_allowed() {
-        std::string text =
-            "Allowed: two standard deviations of the reading and of what is predicted there, together. ";
-        text += acceptance_.uncertain_inputs == 0
-                    ? "The case gives nothing with a spread (\"62 +- 4 psi\"), so it is taken for exact."
-                    : fmt::format("What is predicted strays with {} that the case gives with a spread.",
-                                  counted(acceptance_.uncertain_inputs, "input"));
-        output_.write("\n" + paragraph(text, page_.columns()));
+        output_.write("\n" + paragraph(allowed_words(acceptance_), page_.columns()));
+        if (acceptance_.usual_spreads == 0) return;
+        for (const std::string& line : spread_lines(speaker_.units, subject_.spreads))
+            output_.write(paragraph(line, page_.columns(), "- "));
     }
 
     void unused() {
@@ -175,6 +173,19 @@ void reading_row(RowSink& row, const model::System& system, const ShownUnits& un
 
 }  // namespace
 
+std::string allowed_words(const solver::Acceptance& acceptance) {
+    std::string text =
+        "Allowed: two standard deviations of the reading and of what is predicted there, together. ";
+    const std::size_t given = acceptance.given_spreads, usual = acceptance.usual_spreads;
+    if (given + usual == 0) return text + "Nothing of the case has a spread, so it is taken for exact.";
+    text += fmt::format("What is predicted strays with {}; ", counted(given + usual, "input"));
+    text += given == 0 ? "the case gives none of them a spread (\"62 +- 4 psi\")"
+                       : fmt::format("the case gives {} of them a spread (\"62 +- 4 psi\")", given);
+    if (usual == 0) return text + ".";
+    return text + (given == 0 ? "; " : "; of the others ") +
+           "these were taken, nineteen times in twenty within (--spreads takes another table):";
+}
+
 void write_acceptance_text(Output& output, const AcceptanceSubject& subject, const Page& page) {
     AcceptanceText(output, subject, page).write();
 }
@@ -195,8 +206,11 @@ void write_acceptance_json(Output& output, const AcceptanceSubject& subject) {
         json.end_object();
     }
     json.end_array().line();
-    json.key("uncertain_inputs").whole(static_cast<long long>(subject.acceptance.uncertain_inputs));
-    json.key("unused").begin_array();
+    const std::size_t given = subject.acceptance.given_spreads, usual = subject.acceptance.usual_spreads;
+    json.key("uncertain_inputs").whole(static_cast<long long>(given + usual));
+    json.key("given_spreads").whole(static_cast<long long>(given));
+    spreads_json(json, units, subject.spreads);
+    json.line().key("unused").begin_array();
     for (const model::Index i : subject.acceptance.unused) {
         const model::Reading& reading = subject.system.readings[at(i)];
         json.begin_object().text("run", run_id(subject.system, reading.all_shut ? none : reading.run));

@@ -114,6 +114,17 @@ std::string chance_text(const Speaker& speaker, const solver::Chance& chance, co
     return text;
 }
 
+void spreads_json(JsonWriter& json, const ShownUnits& units, const model::Spreads& spreads) {
+    json.line().key("spreads").begin_array();
+    each_spread(spreads, [&](SpreadKind kind, const model::Spread& spread) {
+        const Dimension dimension = spread.share ? Dimension::share : dimension_of(kind);
+        json.line().begin_object().text("input", model::spread_name(kind));
+        json.number("amount", units.in_unit(spread.amount, dimension));
+        json.text("unit", units.word(dimension)).text("basis", spread.basis).end_object();
+    });
+    json.end_array();
+}
+
 void chance_json(JsonWriter& json, const Speaker& speaker, const solver::Chance& chance,
                  const model::Spreads& spreads) {
     const auto pressure = [&](double si) { return speaker.units.in_unit(si, Dimension::pressure); };
@@ -137,14 +148,7 @@ void chance_json(JsonWriter& json, const Speaker& speaker, const solver::Chance&
     json.key("seed").whole(static_cast<long long>(chance.seed));
     json.key("inputs").whole(static_cast<long long>(chance.inputs.size()));
     json.key("unsolved").whole(static_cast<long long>(chance.unsolved)).end_object();
-    json.line().key("spreads").begin_array();
-    each_spread(spreads, [&](SpreadKind kind, const model::Spread& spread) {
-        const Dimension dimension = spread.share ? Dimension::share : dimension_of(kind);
-        json.line().begin_object().text("input", model::spread_name(kind));
-        json.number("amount", speaker.units.in_unit(spread.amount, dimension));
-        json.text("unit", speaker.units.word(dimension)).text("basis", spread.basis).end_object();
-    });
-    json.end_array();
+    spreads_json(json, speaker.units, spreads);
 }
 
 }  // namespace evenhead::io

@@ -21,6 +21,9 @@ std::string chance_text(const Speaker& speaker, const solver::Chance& chance, co
 void chance_json(JsonWriter& json, const Speaker& speaker, const solver::Chance& chance,
                  const model::Spreads& spreads);
 
+/// The key `spreads` alone: what the table takes for the spread of each kind of number.
+void spreads_json(JsonWriter& json, const ShownUnits& units, const model::Spreads& spreads);
+
 /// The likeliest to get too little first, those without a chance last.
 std::vector<const solver::HeadChance*> by_chance(const solver::Chance& chance);
 /// "12 %", "under 0.1 %", "0 %", "-".

@@ -27,6 +27,7 @@ struct ReviewSubject {
     const std::vector<solver::HeadSensitivity>* sensitivity = nullptr;
     const solver::Chance* chance = nullptr;
     const model::Spreads* spreads = nullptr;  ///< of the chance
+    std::size_t runs_left_out = 0;            ///< with more to spare, of which neither says anything
 };
 
 /// Throw WriteError.

@@ -53,9 +53,12 @@ class ReviewJson {
             json_.number("supply_drop", pressure(row.drop));
             json_.key("at_least").boolean(row.at_least);
         });
+        json_.line().key("margins_left_out").whole(static_cast<long long>(review.margins_left_out));
         table("repairs", review.repairs.rows, [&](const solver::Repair& row) { repair(row); });
         json_.line().key("repairs_left_out").whole(static_cast<long long>(review.repairs.left_out));
+        json_.key("nozzles_left_out").whole(static_cast<long long>(review.repairs.nozzles_left_out));
         if (subject_.sensitivity != nullptr) sensitivity_json(json_, speaker_, *subject_.sensitivity);
+        json_.line().key("runs_left_out").whole(static_cast<long long>(subject_.runs_left_out));
         if (subject_.chance != nullptr) chance_json(json_, speaker_, *subject_.chance, *subject_.spreads);
         rest();
         json_.line().end_object();

@@ -44,6 +44,7 @@ class ReviewText {
         repairs();
         hangs_on();
         chances();
+        runs_left_out();
         rule_set();
         list("Assumed", assumed());
         std::vector<std::string> warnings;
@@ -285,6 +286,9 @@ class ReviewText {
                        std::string(margin_note(row))});
         }
         output_.write(table.text(page_));
+        if (review_.margins_left_out > 0)
+            say(fmt::format("Not tried, for time: {} more, behind these.",
+                            counted(review_.margins_left_out, "head")));
     }
 
     std::string repair_words(const solver::Repair& row) const {
@@ -293,7 +297,7 @@ class ReviewText {
     }
     void repairs() {
         const auto& rows = review_.repairs.rows;
-        if (rows.empty()) return;
+        if (rows.empty() && review_.repairs.left_out == 0) return;
         title("Single changes, each tried");
         const std::size_t each = page_.all ? rows.size() : 3;
         std::size_t heads = 0;
@@ -314,7 +318,11 @@ class ReviewText {
         }
         output_.write(and_more(heads, std::min(heads, page_.rows())));
         if (review_.repairs.left_out > 0)
-            say(fmt::format("Nothing was tried for {} more failing heads.", review_.repairs.left_out));
+            say(fmt::format("Nothing was tried for {}: without flow, or behind the worst.",
+                            counted(review_.repairs.left_out, "more failing head")));
+        if (!rows.empty() && review_.repairs.nozzles_left_out > 0)
+            say(fmt::format("Of the nozzles of the case the first {} were tried, {} were not.",
+                            solver::most_nozzles, review_.repairs.nozzles_left_out));
     }
 
     /// The head that decides most, and with all asked for that of every run.
@@ -338,6 +346,12 @@ class ReviewText {
         if (subject_.chance == nullptr || subject_.chance->heads.empty()) return;
         title("The chance of too little pressure");
         output_.write("\n" + chance_text(speaker_, *subject_.chance, *subject_.spreads, page_));
+    }
+
+    void runs_left_out() {
+        if (subject_.runs_left_out > 0)
+            say(fmt::format("Neither was asked of {}, whose heads have more to spare.",
+                            counted(subject_.runs_left_out, "more run")));
     }
 
     void rule_set() {

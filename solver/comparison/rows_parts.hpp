@@ -1,4 +1,4 @@
-// Which row of one system is which of the other.
+// Which row of one system is which of the other, and which changes belong together.
 #pragma once
 
 #include <string>
@@ -17,6 +17,9 @@ struct Matched {
     std::vector<Pair> points, supplies, devices, valves, heads, nozzles, pipes, runs;
 };
 Matched match_rows(const model::System& drawn, const model::System& built);
+
+/// Sets the group of each change: those of one group are made together.
+void group_changes(const model::System& drawn, const model::System& built, std::vector<Change>& changes);
 
 /// A pure number in words: "11.5".
 std::string short_number(double value);

@@ -18,7 +18,12 @@ void take_over(System& system, const System& built, const Change& change) {
     const Index a = change.subject.drawn, b = change.subject.built;
     const std::string& key = change.key;
     const auto loss = [&](model::Loss& to, const model::Loss& from) {
-        if (key == "cv" || key == "kv" || key == "k" || key == "loss" || key == "bore") to = from;
+        if (key == "k")
+            to.coefficient = from.coefficient;
+        else if (key == "bore")
+            to.bore = from.bore;
+        else if (key == "cv" || key == "kv" || key == "loss")
+            to = from;
     };
     switch (change.subject.table) {
         case Table::system:
@@ -117,17 +122,34 @@ struct Rows {
     }
 };
 
+/// Nozzles found by their ids; one that is not there is added.
+class NozzlesById {
+  public:
+    explicit NozzlesById(std::vector<model::Nozzle>& nozzles) : nozzles_(nozzles) {
+        for (std::size_t i = 0; i < nozzles_.size(); ++i)
+            position_.emplace(nozzles_[i].id, static_cast<Index>(i));
+    }
+    Index find(const model::Nozzle& of) {
+        const auto [found, added] = position_.try_emplace(of.id, static_cast<Index>(nozzles_.size()));
+        if (added) nozzles_.push_back(of);
+        return found->second;
+    }
+
+  private:
+    std::vector<model::Nozzle>& nozzles_;
+    std::unordered_map<std::string, Index> position_;
+};
+
 class Rebuilding {
   public:
-    Rebuilding(const System& drawn, const System& built) : drawn_(drawn), built_(built), made_(drawn) {
+    Rebuilding(const System& drawn, const System& built)
+        : drawn_(drawn), built_(built), made_(drawn), nozzles_(made_.nozzles) {
         made_.points.clear();
         made_.supplies.clear();
         made_.devices.clear();
         made_.valves.clear();
         made_.heads.clear();
         made_.pipes.clear();
-        for (std::size_t i = 0; i < made_.nozzles.size(); ++i)
-            nozzle_.emplace(made_.nozzles[i].id, static_cast<Index>(i));
     }
 
     System make(const Rows& going, const Rows& coming) {
@@ -136,6 +158,7 @@ class Rebuilding {
         take(drawn_, going, false, valve_of);
         std::vector<Index> new_valve_of(built_.valves.size(), none);
         take(built_, coming, true, new_valve_of);
+        join_own_valves();
         for (model::Run& run : made_.runs) {
             std::vector<Index> valves;
             for (const Index valve : run.valves)
@@ -143,12 +166,6 @@ class Rebuilding {
             run.valves = std::move(valves);
         }
         return std::move(made_);
-    }
-
-    Index nozzle(const model::Nozzle& of) {
-        const auto [found, added] = nozzle_.try_emplace(of.id, static_cast<Index>(made_.nozzles.size()));
-        if (added) made_.nozzles.push_back(of);
-        return found->second;
     }
 
   private:
@@ -187,14 +204,12 @@ class Rebuilding {
         });
         each(of.valves, rows.valves, [&](Index i, const model::Valve& row) {
             valve_of[at(i)] = place(made_.valves, row, of, model::PointKind::valve);
-            made_.valves.back().head = none;
         });
         each(of.heads, rows.heads, [&](Index, const model::Head& row) {
-            const Index head = place(made_.heads, row, of, model::PointKind::head);
+            place(made_.heads, row, of, model::PointKind::head);
             model::Head& made = made_.heads.back();
-            made.nozzle = row.nozzle == none ? none : nozzle(of.nozzles[at(row.nozzle)]);
-            made.valve = row.valve == none ? none : valve_of[at(row.valve)];
-            if (made.valve != none) made_.valves[at(made.valve)].head = head;
+            made.nozzle = row.nozzle == none ? none : nozzles_.find(of.nozzles[at(row.nozzle)]);
+            made.valve = none;
         });
         each(of.pipes, rows.pipes, [&](Index, const model::Pipe& row) {
             model::Pipe& made = made_.pipes.emplace_back(row);
@@ -204,12 +219,28 @@ class Rebuilding {
         });
     }
 
+    /// A valve at the point of a head is the head's own, whichever of the two stayed and whichever came.
+    void join_own_valves() {
+        std::vector<Index> head_at(made_.points.size(), none);
+        for (std::size_t i = 0; i < made_.heads.size(); ++i)
+            head_at[at(made_.heads[i].point)] = static_cast<Index>(i);
+        for (std::size_t i = 0; i < made_.valves.size(); ++i) {
+            model::Valve& valve = made_.valves[i];
+            valve.head = head_at[at(valve.point)];
+            if (valve.head == none) continue;
+            made_.heads[at(valve.head)].valve = static_cast<Index>(i);
+            made_.points[at(valve.point)].kind = model::PointKind::head;
+            made_.points[at(valve.point)].row = valve.head;
+        }
+    }
+
     const System &drawn_, &built_;
     System made_;
-    std::unordered_map<std::string, Index> point_, nozzle_;
+    NozzlesById nozzles_;
+    std::unordered_map<std::string, Index> point_;
 };
 
-/// Which valves a run opens, by the ids of the built system.
+/// Which valves a run opens, by the ids of the built system; runs that are dropped go.
 void set_runs(System& made, const System& built, const std::vector<Change>& changes, std::size_t group) {
     for (const Change& change : changes) {
         const ChangeSubject& subject = change.subject;
@@ -227,6 +258,12 @@ void set_runs(System& made, const System& built, const std::vector<Change>& chan
             made.runs.back().valves = std::move(valves);
         }
     }
+    std::vector<char> goes(made.runs.size(), 0);
+    for (const Change& change : changes)
+        if (change.group == group && change.subject.table == Table::run && change.kind == ChangeKind::dropped)
+            goes[at(change.subject.drawn)] = 1;
+    std::size_t position = 0;
+    std::erase_if(made.runs, [&](const model::Run&) { return goes[position++] != 0; });
 }
 
 }  // namespace
@@ -252,16 +289,11 @@ System with_changes(const System& drawn, const System& built, const std::vector<
         else
             take_over(made, built, change);
     }
-    const auto nozzle_of = [&](const model::Nozzle& nozzle) {
-        for (std::size_t i = 0; i < made.nozzles.size(); ++i)
-            if (made.nozzles[i].id == nozzle.id) return static_cast<Index>(i);
-        made.nozzles.push_back(nozzle);
-        return static_cast<Index>(made.nozzles.size()) - 1;
-    };
+    NozzlesById nozzles(made.nozzles);
     for (const Change* change : renozzled) {
         const Index nozzle = built.heads[at(change->subject.built)].nozzle;
         made.heads[at(change->subject.drawn)].nozzle =
-            nozzle == none ? none : nozzle_of(built.nozzles[at(nozzle)]);
+            nozzle == none ? none : nozzles.find(built.nozzles[at(nozzle)]);
     }
     System whole = Rebuilding(made, built).make(going, coming);
     set_runs(whole, built, changes, group);

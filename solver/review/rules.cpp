@@ -115,6 +115,7 @@ class Collector {
     }
     void critical(const RunResult& result, const RunFindings& found) {
         const auto wanted = wanted_pressure(system_, found.critical_head);
+        review_.critical.push_back({result.run, found.critical_head, found.critical_margin});
         critical_.push_back({result.run, found.critical_head, 0,
                              wanted ? severity(found.critical_margin, *wanted) : unknown, false});
     }
@@ -215,7 +216,9 @@ Review review(const model::System& system, const model::Layout& layout, const Re
     say("outages");
     found.outage = review_outages(system, layout, threads);
     say("margins");
-    found.margins = review_margins(system, layout, found.rules.heads, threads);
+    MarginReview margins = review_margins(system, layout, found.rules.heads, threads);
+    found.margins = std::move(margins.rows);
+    found.margins_left_out = margins.left_out;
     say("repairs");
     found.repairs = review_repairs(system, layout, found.rules, threads);
     return found;
