@@ -131,10 +131,7 @@ class Programme {
         const double z = net.elements[at(link.element)].fixed_height;
         Column& height = columns_[column];
         const auto in_lateral = [&](double pressure) {
-            const double p = pressure * net.metres_per_pascal;
-            if (p <= 0) return p;
-            const double q = law.nozzle().flow(p);
-            return p + law.joint_resistance() * q * q;
+            return height_in_lateral(law, pressure * net.metres_per_pascal);
         };
         const TrialBasis::HeadLimits& limit = limits.heads[head];
         if (limit.least > -infinity) {
@@ -166,14 +163,13 @@ class Programme {
             return;
         }
         const std::size_t open = at(link.open);
-        const RuleLimit& velocity = limits.rules[RuleId::velocity];
         const double flow = low > 0 ? low : high < 0 ? -high : 0;
         Row above{-slack, COIN_DBL_MAX, {{tail, 1}, {head, -1}}},
             below{-COIN_DBL_MAX, slack, {{tail, 1}, {head, -1}}};
         for (std::size_t c = 0; c < problem_.open[open].choices.size(); ++c) {
             const Law& law = *limits.networks[c].elements[at(link.element)].law;
             const std::size_t column = first_choice_[open] + c;
-            if (!velocity.off && flow / basis_.area[open][c] > velocity.value * (1 + 2e-7))
+            if (flow / basis_.area[open][c] > basis_.most_velocity[open][c] * (1 + 2e-7))
                 columns_[column].high = 0;
             above.terms.emplace_back(column, -loss_at(law, low));
             below.terms.emplace_back(column, -loss_at(law, high));
@@ -269,6 +265,9 @@ class LoopBounding {
     LoopBound run() {
         LoopBound result;
         Box whole = first_box();
+        for (const auto& flows : whole.flows)
+            for (const Interval& flow : flows)
+                if (!(flow.high < infinity)) return result;
         std::priority_queue<Box, std::vector<Box>, Later> waiting;
         const auto threads = static_cast<std::size_t>(std::max(1, options_.threads));
         std::vector<std::unique_ptr<Programme>> programmes(threads);
@@ -318,18 +317,44 @@ class LoopBounding {
     }
 
   private:
-    /// What heads pass between what they want and the most there is; rings whatever all of them draw.
+    /// A second supply, or a pump on a ring, may drive more round than all heads draw. Else water only runs
+    /// down from where it enters to where it is drawn, and never in a circle.
+    bool may_circulate(const FlowGraph& graph, const Network& net) const {
+        const auto on_ring = [&](const FlowLink& link) {
+            if (link.chord >= 0) return graph.of_head[at(link.chord)] == 0;
+            return std::any_of(link.sum.begin(), link.sum.end(),
+                               [&](const auto& term) { return graph.of_head[at(term.first)] == 0; });
+        };
+        int supplies = 0;
+        for (const FlowLink& link : graph.links) {
+            supplies += link.element < net.first_pipe;
+            const bool device = link.element >= net.first_device && link.element < net.first_valve;
+            if (device && net.elements[at(link.element)].law->losses(0).low < 0 && on_ring(link)) return true;
+        }
+        return supplies > 1;
+    }
+
+    /// The most that the velocity rule lets through a link, m3/s; infinite: whatever.
+    double most_by_velocity(const FlowLink& link, const Network& net) const {
+        if (link.element < net.first_pipe || link.element >= net.first_device) return infinity;
+        const std::size_t pipe = at(link.element - net.first_pipe);
+        if (link.open < 0) return basis_.fixed_area[pipe] * basis_.fixed_most_velocity[pipe] * (1 + 2e-7);
+        double most = 0;
+        for (std::size_t c = 0; c < basis_.area[at(link.open)].size(); ++c)
+            most = std::max(most, basis_.area[at(link.open)][c] * basis_.most_velocity[at(link.open)][c]);
+        return most * (1 + 2e-7);
+    }
+
+    /// What heads pass between what they want and the most there is; rings whatever all of them draw, or what
+    /// the rules let through; infinite where nothing bounds it.
     Box first_box() const {
         Box box;
         for (const FlowGraph& graph : graphs_) {
             const RunPair& pair = basis_.pairs[at(graph.pair)];
             const TrialBasis::SituationBasis& limits = basis_.situations[at(pair.situation)];
             const Network& net = limits.networks.front();
-            double highest = -infinity;
-            for (int supply = 0; supply < net.first_pipe; ++supply)
-                highest = std::max(highest, net.elements[at(supply)].fixed_height);
-            for (int device = net.first_device; device < net.first_valve; ++device)
-                highest += std::max(0.0, -net.elements[at(device)].law->losses(0).low);  // pumps
+            const double highest = highest_height(net);
+            const bool circulates = may_circulate(graph, net);
             std::vector<Interval> flows(graph.coordinate.size());
             double total = 0;
             for (std::size_t c = 0; c < flows.size(); ++c) {
@@ -353,8 +378,12 @@ class LoopBounding {
                 }
                 total += flows[c].high;
             }
-            for (std::size_t c = 0; c < flows.size(); ++c)
-                if (!graph.of_head[c]) flows[c] = {-total, total};
+            for (std::size_t c = 0; c < flows.size(); ++c) {
+                if (graph.of_head[c]) continue;
+                const double most =
+                    circulates ? most_by_velocity(graph.links[at(graph.coordinate[c])], net) : total;
+                flows[c] = {-most, most};
+            }
             box.flows.push_back(std::move(flows));
         }
         return box;

@@ -270,7 +270,7 @@ class Bounding {
                 Label label;
                 label.cost = below.cost + option.cost;
                 const double q = flow_at(v, below, below.p);
-                if (option.area > 0 && q / option.area > box_.most_velocity * (1 + 2e-7)) continue;
+                if (option.area > 0 && q / option.area > option.most_velocity * (1 + 2e-7)) continue;
                 label.p = std::max(below.p + option.law->loss(q), grid_[u][0]);
                 if (label.p > grid_[u][K - 1] + 1e-9) continue;
                 double beside = 0;  // the other children of u

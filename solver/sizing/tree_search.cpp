@@ -173,12 +173,13 @@ class BoxWork {
         ranges.least.assign(count, -infinity);
         ranges.most.assign(count, infinity);
         ranges.wanted.assign(count, -infinity);
-        const RuleLimit& velocity = limits_.rules[RuleId::velocity];
-        ranges.most_velocity = velocity.off ? infinity : velocity.value;
+        const double top_of_all = highest_height(net);
         for (std::size_t v = 0; v < count; ++v) {
-            if (v != 0 && zone_.nodes[v].heads.empty() && zone_.nodes[v].children.size() == 1 && count > 400)
-                continue;  // of very many those that matter
+            // Of very many those that matter.
+            const bool passed_over =
+                v != 0 && zone_.nodes[v].heads.empty() && zone_.nodes[v].children.size() == 1 && count > 400;
             for (const bool highest : {false, true}) {
+                if (passed_over) break;
                 Design design = other_;
                 for (const auto& [open, at_node] : node_of_open_)
                     design[at(open)] = choice_for(box, at(open), !highest);
@@ -192,8 +193,7 @@ class BoxWork {
                 constexpr double rounding = 1e-6;  // m
                 (highest ? ranges.most[v] : ranges.least[v]) = height + (highest ? rounding : -rounding);
             }
-            if (ranges.most[v] == infinity) ranges.most[v] = zone_.most_height(0);
-            if (!(ranges.most[v] < infinity)) ranges.most[v] = zone_.supply_height.front() + 1;
+            ranges.most[v] = std::min(ranges.most[v], top_of_all);
         }
         // What heads want, of themselves and by the spread of their zone.
         std::vector<double> wanted_pressure_of(limits_.heads.size(), -infinity);
@@ -222,6 +222,8 @@ class BoxWork {
             }
             if (top == -infinity) continue;
             const double share = spread.value * (1 + 1e-6);
+            // Of a mean: a higher top may want less, or a mean below zero says nothing.
+            if (design == infinity && !(share <= 1 && top > 0)) continue;
             const double least = design < infinity ? top - share * design : top * (1 - share);
             for (const auto& [v, head] : heads)
                 wanted_pressure_of[at(head)] = std::max(wanted_pressure_of[at(head)], least);
@@ -232,15 +234,11 @@ class BoxWork {
                 if (wanted == -infinity) continue;
                 const double tolerance = 0.02 + 2e-7 * std::abs(wanted);  // Pa: rounding of the rules
                 const HeadLaw& law = *net.head_laws[at(head)];
-                double p = (wanted - tolerance) * mpp;
+                const double p = (wanted - tolerance) * mpp;
                 if (law.set() && p > *law.set()) return false;
-                double D = p;
-                if (p > 0) {
-                    const double q = law.nozzle().flow(p);
-                    D += law.joint_resistance() * q * q;
-                }
                 ranges.wanted[v] =
-                    std::max(ranges.wanted[v], D + net.elements[at(net.first_head + head)].fixed_height);
+                    std::max(ranges.wanted[v], height_in_lateral(law, p) +
+                                                   net.elements[at(net.first_head + head)].fixed_height);
             }
         const bool no_suction = !limits_.rules[RuleId::below_atmosphere].off;
         for (std::size_t v = 0; v < count; ++v) {
@@ -257,7 +255,7 @@ class BoxWork {
 
     /// Flows cannot be below what heads pass at their lowest: choices that are too fast even then go.
     bool tighten_velocity(Box& box, const TreeBox& ranges, bool& changed) const {
-        if (ranges.most_velocity == infinity) return true;
+        if (limits_.rules[RuleId::velocity].off) return true;
         const Network& net = trial_.network(situation_);
         std::vector<double> flow(zone_.nodes.size(), 0);
         for (std::size_t v = zone_.nodes.size(); v-- > 1;) {
@@ -268,19 +266,21 @@ class BoxWork {
                     height - net.elements[at(net.first_head + head)].fixed_height, 1e-4);
             flow[at(node.parent)] += flow[v];
             if (node.open < 0) {
-                const double area = node.options.front().area;
-                if (area > 0 && flow[v] / area > ranges.most_velocity * (1 + 2e-7)) return false;
+                if (too_fast(node.options.front(), flow[v])) return false;
                 continue;
             }
             int& low = box.low[at(node.open)];
-            while (low <= box.high[at(node.open)] &&
-                   flow[v] / node.options[at(low)].area > ranges.most_velocity * (1 + 2e-7)) {
+            while (low <= box.high[at(node.open)] && too_fast(node.options[at(low)], flow[v])) {
                 ++low;
                 changed = true;
             }
             if (low > box.high[at(node.open)]) return false;
         }
         return true;
+    }
+
+    static bool too_fast(const TreeOption& option, double flow) {
+        return option.area > 0 && flow / option.area > option.most_velocity * (1 + 2e-7);
     }
 
     bool on_way(int v, int to) const {
@@ -358,12 +358,8 @@ TreeSearchResult search_tree(const TrialBasis& basis, const TreeZone& zone,
         if (node.open >= 0) flows[at(node.open)] = 1;
     for (std::size_t o = 0; o < problem.open.size(); ++o) {
         if (flows[o]) continue;
-        int cheapest = 0;
-        for (std::size_t c = 1; c < problem.open[o].choices.size(); ++c)
-            if (problem.open[o].choices[c].cost < problem.open[o].choices[at(cheapest)].cost)
-                cheapest = static_cast<int>(c);
-        start[o] = cheapest;
-        dry += problem.open[o].choices[at(cheapest)].cost;
+        start[o] = problem.open[o].cheapest();
+        dry += problem.open[o].choices[at(start[o])].cost;
     }
     double known = options.known;
     const auto threads = static_cast<std::size_t>(std::max(1, options.threads));
