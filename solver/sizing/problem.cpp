@@ -112,7 +112,7 @@ class Maker {
         const std::vector<PipeSize> sizes = sizes_of(given.kind);
         if (sizes.empty())
             return miss(pipe, "no size of " + given.kind + " has a known bore, so there is none to choose",
-                        "give bores in kinds");
+                        "give a bore in kinds");
         // What a row of this size would say were it silent: of a "?" the first size in the order of the case.
         const PipeSize* usual = &sizes.front();
         for (const model::CustomSize& own : system_.kinds) {
