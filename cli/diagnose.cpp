@@ -35,10 +35,11 @@ solver::Filled filled_or_refuse(const io::CaseReading& reading, const std::strin
 }
 
 /// The case with what the readings determine, not yet written.
-io::RewrittenCase calibrated_case(const DiagnoseCommand& command, const solver::Calibration& calibration) {
+io::RewrittenCase calibrated_case(const DiagnoseCommand& command, const solver::Calibration& calibration,
+                                  const io::CaseStamp& stamp) {
     try {
         return io::rewrite_case(command.path, command.write,
-                                io::calibration_edits(calibration.system, calibration));
+                                io::calibration_edits(calibration.system, calibration), &stamp);
     } catch (const io::RewriteError& error) {
         throw UsageError(fmt::format("--write: {}", error.what()));
     }
@@ -76,6 +77,7 @@ solver::Calibration under_explanation(solver::Filled filled, const solver::Calib
 
 Status diagnose(const DiagnoseCommand& command) {
     io::CaseReading reading = read_case_or_refuse(command.path);
+    const io::CaseStamp stamp(command.path, reading.files);
     take_readings(command.readings, reading);
     refuse_without_readings(*reading.system, command.path, "diagnose");
     solver::Filled filled = filled_or_refuse(reading, command.path);
@@ -130,7 +132,7 @@ Status diagnose(const DiagnoseCommand& command) {
         under_explanation(std::move(filled), *calibration, *found, options.priors, command);
     const solver::Calibration* open = explained.empty() ? nullptr : &explained;
     std::optional<io::RewrittenCase> written;
-    if (!command.write.empty()) written = calibrated_case(command, explained);
+    if (!command.write.empty()) written = calibrated_case(command, explained, stamp);
     const io::DiagnosisSubject subject{system, *found, command.path, open};
     if (command.output.format == "json")
         io::write_diagnosis_json(output, subject);

@@ -36,9 +36,7 @@ class Start {
           trial_(basis, from.empty() ? largest() : from),
           excess_of_(basis.pairs.size(), 0) {
         for (const OpenPipe& open : problem_.open) {
-            double least = infinity;
-            for (const SizingChoice& choice : open.choices) least = std::min(least, choice.cost);
-            least_possible_ += least * (1 + 1e-13);
+            least_possible_ += open.choices[at(open.cheapest())].cost * (1 + 1e-13);
         }
     }
 

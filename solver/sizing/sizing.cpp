@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cmath>
 #include <mutex>
+#include <optional>
 
 #include "model/position.hpp"
 #include "solver/runs/runs.hpp"
@@ -19,11 +20,10 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-/// Whoever asked, and the clock.
+/// Whoever asked, and the clock: one for all that is asked, limit prices included.
 class Patience {
   public:
-    explicit Patience(const SizingOptions& options)
-        : options_(options), begun_(Clock::now()), best_(infinity) {}
+    explicit Patience(const SizingOptions& options) : options_(options), begun_(Clock::now()) {}
 
     /// `best` and `bound` of the component at work; the others stand in `rest_*`.
     bool go_on(double best, double bound) {
@@ -33,44 +33,47 @@ class Patience {
         if (bound > bound_) bound_ = bound;
         const std::chrono::duration<double> gone = Clock::now() - begun_;
         if (options_.time > 0 && gone.count() > options_.time) stopped_ = true;
-        if (options_.progress && !options_.progress({rest_best_ + best_, rest_bound_ + bound_}))
-            stopped_ = true;
+        if (options_.progress && !options_.progress(shown())) stopped_ = true;
         return !stopped_;
     }
-    void next_component(double found, double bound) {
-        rest_best_ += found;
-        rest_bound_ += bound;
+    /// Until the last is begun there is no design of the whole.
+    void begin_component(bool last) {
+        last_ = last;
         best_ = infinity;
         bound_ = 0;
     }
+    /// `found`: infinite where nothing was.
+    void end_component(double found, double bound) {
+        rest_best_ += found;
+        rest_bound_ += bound;
+    }
+    /// What is asked from now on changes nothing of the answer.
+    void settle(const Sizing& sized) { settled_ = SizingProgress{sized.cost, sized.bound}; }
     bool stopped() const { return stopped_; }
 
   private:
+    SizingProgress shown() const {
+        if (settled_) return *settled_;
+        return {last_ ? rest_best_ + best_ : infinity, rest_bound_ + bound_};
+    }
+
     const SizingOptions& options_;
     Clock::time_point begun_;
     std::mutex mutex_;
-    double best_, bound_ = 0, rest_best_ = 0, rest_bound_ = 0;
-    bool stopped_ = false;
+    double best_ = infinity, bound_ = 0, rest_best_ = 0, rest_bound_ = 0;
+    bool last_ = true, stopped_ = false;
+    std::optional<SizingProgress> settled_;
 };
 
 double smallest_cost(const SizingProblem& problem) {
     double sum = 0;
-    for (const OpenPipe& open : problem.open) {
-        double least = infinity;
-        for (const SizingChoice& choice : open.choices) least = std::min(least, choice.cost);
-        sum += least;
-    }
+    for (const OpenPipe& open : problem.open) sum += open.choices[at(open.cheapest())].cost;
     return sum;
 }
 
 Design cheapest_choices(const SizingProblem& problem) {
     Design design;
-    for (const OpenPipe& open : problem.open) {
-        int best = 0;
-        for (std::size_t c = 1; c < open.choices.size(); ++c)
-            if (open.choices[c].cost < open.choices[at(best)].cost) best = static_cast<int>(c);
-        design.push_back(best);
-    }
+    for (const OpenPipe& open : problem.open) design.push_back(open.cheapest());
     return design;
 }
 
@@ -138,7 +141,8 @@ class ComponentSizing {
         result_.proven = all.done;
         result_.stopped = !all.done;
         if (result_.found) return;
-        result_.design = all.least_excess;
+        // Empty where no design telescopes at all.
+        result_.design = all.least_excess.empty() ? cheapest_choices(problem_) : all.least_excess;
         if (!all.done) search();
     }
 
@@ -147,10 +151,12 @@ class ComponentSizing {
         std::optional<TreeZone> hardest;
         double highest = -1;
         for (std::size_t pair = 0; pair < basis_.pairs.size() && pair < 12; ++pair) {
+            if (!patience_.go_on(infinity, 0)) break;
             std::optional<TreeZone> zone = find_tree(basis_, static_cast<int>(pair));
-            if (!zone || !holds_all(*zone)) continue;
+            if (!zone) continue;
             TreeSearchOptions once;
             once.most_boxes = 4;
+            once.keep_going = [&](double, double least) { return patience_.go_on(infinity, least); };
             const TreeSearchResult bound = search_tree(basis_, *zone, once);
             result_.evaluations += bound.balances;
             if (!(bound.bound > highest)) continue;
@@ -158,14 +164,6 @@ class ComponentSizing {
             hardest = std::move(zone);
         }
         return hardest;
-    }
-    bool holds_all(const TreeZone& zone) const {
-        std::vector<char> held(problem_.open.size(), 0);
-        for (const TreeNode& node : zone.nodes)
-            if (node.open >= 0) held[at(node.open)] = 1;
-        for (std::size_t o = 0; o < held.size(); ++o)
-            if (!held[o] && !problem_.system.pipes[at(problem_.open[o].pipe)].closed) return false;
-        return true;
     }
 
     void prove_tree() {
@@ -221,30 +219,33 @@ class ComponentSizing {
     Sizing result_;
 };
 
-}  // namespace
-
-Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
-    Patience patience(options);
+/// The sizes alone, without what they tell. Options beside those of `patience`: where to begin, and bounds.
+Sizing size_only(const SizingProblem& problem, const SizingOptions& options, Patience& patience) {
     Sizing whole;
     whole.design.assign(problem.open.size(), 0);
-    whole.found = whole.proven = true;
-    for (const SizingComponent& part : split_problem(problem)) {
+    whole.found = true;
+    bool all_proven = true, impossible = false;
+    const std::vector<SizingComponent> parts = split_problem(problem);
+    for (const SizingComponent& part : parts) {
         SizingOptions own = options;
         if (!options.from.empty()) {
             own.from.clear();
             for (const std::size_t o : part.open) own.from.push_back(options.from[o]);
         }
         const SizingProblem component = problem_of(problem, part);
+        patience.begin_component(&part == &parts.back());
         const Sizing sized = ComponentSizing(component, own, patience).size();
+        patience.end_component(sized.found ? sized.cost : infinity, sized.bound);
         for (std::size_t o = 0; o < part.open.size(); ++o) whole.design[part.open[o]] = sized.design[o];
         whole.found &= sized.found;
-        whole.proven &= sized.proven;
+        all_proven &= sized.proven;
+        impossible |= sized.proven && !sized.found;
         whole.stopped |= sized.stopped;
         whole.smallest += sized.smallest;
         whole.bound += sized.bound;
         whole.evaluations += sized.evaluations;
-        patience.next_component(sized.found ? sized.cost : 0, sized.bound);
     }
+    whole.proven = impossible || all_proven;
     whole.cost = problem.cost(whole.design);
     // Sums of the same numbers in another order.
     if (whole.found) whole.bound = whole.proven ? whole.cost : std::min(whole.bound, whole.cost);
@@ -253,9 +254,24 @@ Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
         whole.found = false;
         whole.proven = false;
     }
-    if (whole.found) whole.binding = find_binding(problem, whole.design);
-    if (whole.found && options.limit_prices && !patience.stopped())
-        whole.limit_prices = find_limit_prices(problem, whole, options);
+    return whole;
+}
+
+}  // namespace
+
+Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
+    Patience patience(options);
+    Sizing whole = size_only(problem, options, patience);
+    if (!whole.found) return whole;
+    whole.binding = find_binding(problem, whole.design);
+    if (!options.limit_prices || patience.stopped()) return whole;
+    patience.settle(whole);
+    SizingOptions again = options;
+    again.bounds = false;
+    again.from = whole.design;
+    whole.limit_prices = find_limit_prices(
+        problem, whole, [&](const SizingProblem& moved) { return size_only(moved, again, patience); });
+    whole.stopped |= patience.stopped();
     return whole;
 }
 
