@@ -39,7 +39,10 @@ class Programme {
     Programme(const TrialBasis& basis, const std::vector<FlowGraph>& graphs)
         : basis_(basis), problem_(basis.problem), graphs_(graphs) {}
 
-    double solve(const FlowBox& box) {
+    /// Heads draw what the box says; else, `any_draw`, they have any pressure within their limits whatever
+    /// they draw.
+    double solve(const FlowBox& box, bool any_draw = false) {
+        any_draw_ = any_draw;
         columns_.clear();
         rows_.clear();
         first_choice_.clear();
@@ -55,6 +58,16 @@ class Programme {
         for (std::size_t g = 0; g < graphs_.size(); ++g)
             if (!add(graphs_[g], box[g])) return infinity;
         return run();
+    }
+
+    /// Of the last programme solved.
+    Shares shares() const {
+        Shares shares;
+        for (std::size_t o = 0; o < problem_.open.size(); ++o) {
+            const auto first = solution_.begin() + static_cast<std::ptrdiff_t>(first_choice_[o]);
+            shares.emplace_back(first, first + static_cast<std::ptrdiff_t>(problem_.open[o].choices.size()));
+        }
+        return shares;
     }
 
   private:
@@ -121,7 +134,7 @@ class Programme {
         }
         if (limit.most < infinity && !law.set())
             height.high = std::min(height.high, z + in_lateral(limit.most) + slack);
-        if (!limit.constant_draw && !law.set()) {  // what flows tells the pressure
+        if (!any_draw_ && !limit.constant_draw && !law.set()) {  // what flows tells the pressure
             if (low > 0) height.low = std::max(height.low, z + law.losses(low).low - slack);
             height.high = std::min(height.high, z + law.losses(high).high + slack);
         }
@@ -190,7 +203,7 @@ class Programme {
     }
 
     /// Whatever the library cannot do leaves the box its parent's bound.
-    double run() const {
+    double run() {
         try {
             return minimum();
         } catch (const CoinError&) {
@@ -198,7 +211,7 @@ class Programme {
         }
     }
 
-    double minimum() const {
+    double minimum() {
         std::vector<double> low, high, cost, row_low, row_high, values;
         std::vector<int> at_row, at_column;
         for (const Column& column : columns_) {
@@ -224,6 +237,7 @@ class Programme {
         model.dual();
         if (model.status() == 1) return infinity;
         if (model.status() != 0) return std::nan("");
+        solution_.assign(model.getColSolution(), model.getColSolution() + columns_.size());
         return model.objectiveValue() * (1 - 1e-9);
     }
 
@@ -233,12 +247,20 @@ class Programme {
     std::vector<Column> columns_;
     std::vector<Row> rows_;
     std::vector<std::size_t> first_choice_;  // by open pipe
+    std::vector<double> solution_;           // by column
+    bool any_draw_ = false;
 };
 
 }  // namespace
 
 double least_cost_in(const FlowBox& box, const std::vector<FlowGraph>& graphs, const TrialBasis& basis) {
     return Programme(basis, graphs).solve(box);
+}
+
+Shares shares_at(const FlowBox& flows, const std::vector<FlowGraph>& graphs, const TrialBasis& basis) {
+    Programme programme(basis, graphs);
+    const double cost = programme.solve(flows, true);
+    return cost < infinity ? programme.shares() : Shares();  // NaN: neither
 }
 
 }  // namespace evenhead::solver

@@ -14,4 +14,11 @@ using FlowBox = std::vector<std::vector<Interval>>;
 /// the programme could not be solved. From any thread.
 double least_cost_in(const FlowBox& box, const std::vector<FlowGraph>& graphs, const TrialBasis& basis);
 
+/// By open pipe and choice: how much of the pipe's length is laid in it, 0 to 1.
+using Shares = std::vector<std::vector<double>>;
+
+/// What costs least where pipes may change size on their way and everything flows as given (intervals without
+/// width), whatever pressure within its limits a head then has. Empty where nothing keeps the limits.
+Shares shares_at(const FlowBox& flows, const std::vector<FlowGraph>& graphs, const TrialBasis& basis);
+
 }  // namespace evenhead::solver

@@ -10,6 +10,7 @@
 #include "solver/runs/runs.hpp"
 #include "solver/sizing/answers.hpp"
 #include "solver/sizing/components.hpp"
+#include "solver/sizing/continuous.hpp"
 #include "solver/sizing/enumeration.hpp"
 #include "solver/sizing/loop_bound.hpp"
 #include "solver/sizing/search.hpp"
@@ -203,6 +204,12 @@ class ComponentSizing {
                           : options_.from.empty()  ? usual_evaluations(basis_)
                                                    : usual_evaluations(basis_) / 5;
         search.from = options_.from;
+        if (search.from.empty() && problem_.ordered) {
+            long balances = 0;
+            search.from =
+                continuous_start(basis_, balances, [&] { return patience_.go_on(infinity, result_.bound); });
+            result_.evaluations += balances;
+        }
         search.keep_going = [&](double best) { return patience_.go_on(best, result_.bound); };
         const SearchResult found = search_designs(basis_, search);
         result_.evaluations += found.balances;

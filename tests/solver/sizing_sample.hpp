@@ -23,7 +23,8 @@ struct SizingSampleOptions {
     bool darcy_weisbach = false;
     bool velocity_by_material = false;  ///< every other size of the kind in another material
     bool spread_of_mean = false;
-    bool short_draws = false;  ///< some heads draw a constant flow, and may get less of it
+    bool short_draws = false;     ///< some heads draw a constant flow, and may get less of it
+    bool constant_draws = false;  ///< all do, and get all of it, at no less than their pressure
 };
 
 /// street - (main) - valve - a tree of open pipes, each head at a point of its own.
@@ -113,15 +114,17 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
             model::Quantity{velocity.value->value * between(1.2, 2), 0};
     }
     if (options.spread_of_mean) build.system.limits["zone-spread"].base = model::Limit::Base::mean;
-    if (options.short_draws) {
+    if (options.short_draws || options.constant_draws) {
         model::Nozzle drip;
         drip.id = "drip";
         drip.rows = {{{design, 0}, {between(1, 4) * gpm, 0}}};
         drip.exponent = 0;
+        if (options.constant_draws) drip.min = build.system.nozzles.front().min;
         build.system.nozzles.push_back(drip);
-        for (std::size_t head = 0; head < build.system.heads.size(); head += 2)
+        const std::size_t every = options.constant_draws ? 1 : 2;
+        for (std::size_t head = 0; head < build.system.heads.size(); head += every)
             build.system.heads[head].nozzle = 1;
-        build.system.limits["short-flow"].off = true;
+        build.system.limits["short-flow"].off = options.short_draws;
     }
     build.system.limits["data-range"].off = true;
     if (options.darcy_weisbach) build.system.friction = model::FrictionLaw::darcy_weisbach;

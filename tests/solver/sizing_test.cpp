@@ -11,7 +11,9 @@
 #include "model/conditions.hpp"
 #include "model/position.hpp"
 #include "solver/runs/runs.hpp"
+#include "solver/sizing/continuous.hpp"
 #include "solver/sizing/loop_bound.hpp"
+#include "solver/sizing/search.hpp"
 #include "solver/sizing/tree_search.hpp"
 #include "tests/solver/sizing_sample.hpp"
 
@@ -146,6 +148,36 @@ TEST(Sizing, RulesOutNothingThatLimitsByMaterialOfTheMeanOrOffAllow) {
     }
     EXPECT_GE(feasible, 60);
     EXPECT_GE(cheaper, 10);
+}
+
+/// Where flows do not hang on sizes, pipes of several sizes rounded to the next larger keep every lower
+/// limit.
+TEST(Sizing, BeginsNearToTheLeastCostOfPipesOfSeveralSizes) {
+    int feasible = 0;
+    double started = 0, of_least = 0, of_largest = 0;
+    for (unsigned seed = 401; seed <= 500; ++seed) {
+        SCOPED_TRACE("seed " + std::to_string(seed));
+        test::SizingSampleOptions options;
+        options.heads = 5;
+        options.constant_draws = true;
+        const test::SizingSample sample = test::drawn_zone(seed, options);
+        const double least = brute_force(sample.system).cost;
+        const auto made = make_sizing_problem(sample.system, sample.layout, {});
+        ASSERT_TRUE(made.issues.empty());
+        long balances = 0;
+        const Design start = continuous_start(TrialBasis(made.problem), balances, {});
+        EXPECT_EQ(start.empty(), least == infinity);
+        if (start.empty()) continue;
+        ++feasible;
+        EXPECT_TRUE(passes_rules(made.problem, start));
+        EXPECT_GE(made.problem.cost(start), least * (1 - 1e-9));
+        started += made.problem.cost(start);
+        of_least += least;
+        of_largest += made.problem.cost(largest_choices(made.problem));
+    }
+    EXPECT_GE(feasible, 30);
+    EXPECT_LE(started, 1.25 * of_least);
+    EXPECT_GE(of_largest, 1.5 * of_least);
 }
 
 /// A ring of open pipes round which more flows than heads draw: driven by a second supply, or by a pump on
