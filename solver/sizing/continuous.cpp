@@ -64,7 +64,8 @@ Design continuous_start(const TrialBasis& basis, long& balances, const std::func
     }
     Design design = largest_choices(problem), best;
     Trial trial(basis, design);
-    for (int round = 0; round < rounds && (!keep_going || keep_going()); ++round) {
+    for (int round = 0; round < rounds; ++round) {
+        if (round > 0 && keep_going && !keep_going()) break;
         std::vector<double> largest(problem.open.size(), 0);
         trial.set(design);
         const FlowBox flows = flows_of(trial, graphs, largest);

@@ -103,14 +103,14 @@ class ComponentSizing {
         if (problem_.designs() * pairs <= most_enumerated) {
             enumerate();
         } else {
-            zone_ = problem_.ordered ? hardest_tree() : std::nullopt;
+            if (problem_.ordered) find_trees();
             search();
             if (result_.found && result_.cost <= result_.smallest * (1 + 1e-12)) {
                 result_.proven = true;  // every pipe at its cheapest
                 return std::move(result_);
             }
-            if (zone_ && !result_.stopped) prove_tree();
-            if (!zone_ && !result_.stopped && problem_.ordered && options_.bounds) bound_by_flows();
+            if (!trees_.empty() && !result_.stopped) prove_tree();
+            if (trees_.empty() && !result_.stopped && problem_.ordered && options_.bounds) bound_by_flows();
         }
         return std::move(result_);
     }
@@ -147,24 +147,31 @@ class ComponentSizing {
         if (!all.done) search();
     }
 
-    /// The tree that holds every open pipe, of the pair whose first bound is the highest.
-    std::optional<TreeZone> hardest_tree() {
-        std::optional<TreeZone> hardest;
-        double highest = -1;
+    /// The trees that hold every open pipe, of the first pairs.
+    void find_trees() {
         for (std::size_t pair = 0; pair < basis_.pairs.size() && pair < 12; ++pair) {
             if (!patience_.go_on(infinity, 0)) break;
-            std::optional<TreeZone> zone = find_tree(basis_, static_cast<int>(pair));
-            if (!zone) continue;
+            if (auto tree = find_tree(basis_, static_cast<int>(pair))) trees_.push_back(std::move(*tree));
+        }
+    }
+
+    /// The tree whose first bound is the highest.
+    const TreeZone& hardest_tree() {
+        if (trees_.size() == 1) return trees_.front();
+        const TreeZone* hardest = &trees_.front();
+        double highest = -1;
+        for (const TreeZone& tree : trees_) {
+            if (!patience_.go_on(infinity, 0)) break;
             TreeSearchOptions once;
             once.most_boxes = 4;
             once.keep_going = [&](double, double least) { return patience_.go_on(infinity, least); };
-            const TreeSearchResult bound = search_tree(basis_, *zone, once);
+            const TreeSearchResult bound = search_tree(basis_, tree, once);
             result_.evaluations += bound.balances;
             if (!(bound.bound > highest)) continue;
             highest = bound.bound;
-            hardest = std::move(zone);
+            hardest = &tree;
         }
-        return hardest;
+        return *hardest;
     }
 
     void prove_tree() {
@@ -173,7 +180,7 @@ class ComponentSizing {
         options.known_design = result_.design;
         options.threads = threads();
         options.keep_going = [&](double best, double bound) { return patience_.go_on(best, bound); };
-        const TreeSearchResult proven = search_tree(basis_, *zone_, options);
+        const TreeSearchResult proven = search_tree(basis_, hardest_tree(), options);
         result_.evaluations += proven.balances;
         take(proven.best);
         result_.bound = std::max(result_.bound, proven.bound);
@@ -200,7 +207,7 @@ class ComponentSizing {
         search.seed = options_.seed;
         search.threads = threads();
         search.balances = options_.evaluations > 0 ? options_.evaluations
-                          : zone_                  ? std::min(usual_evaluations(basis_), 60000L)
+                          : !trees_.empty()        ? std::min(usual_evaluations(basis_), 60000L)
                           : options_.from.empty()  ? usual_evaluations(basis_)
                                                    : usual_evaluations(basis_) / 5;
         search.from = options_.from;
@@ -222,7 +229,7 @@ class ComponentSizing {
     const SizingOptions& options_;
     Patience& patience_;
     TrialBasis basis_;
-    std::optional<TreeZone> zone_;
+    std::vector<TreeZone> trees_;
     Sizing result_;
 };
 
