@@ -31,6 +31,13 @@ std::vector<PipeSize> sizes_of(const System& system, const std::string& kind) {
     return sizes;
 }
 
+std::optional<PipeSize> usual_size(const System& system, const PipeSize& size) {
+    if (size.kind.empty()) return std::nullopt;
+    for (PipeSize& usual : sizes_of(system, size.kind))
+        if (usual.nominal == size.nominal) return std::move(usual);
+    return std::nullopt;
+}
+
 std::optional<PipeSize> larger_size(const System& system, const PipeSize& size) {
     if (size.kind.empty()) return std::nullopt;
     const std::vector<PipeSize> sizes = sizes_of(system, size.kind);

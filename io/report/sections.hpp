@@ -4,7 +4,7 @@
 #include "io/report/diagnosis_facts.hpp"
 #include "io/report/facts.hpp"
 #include "io/report/html.hpp"
-#include "solver/review/review.hpp"
+#include "io/report/report.hpp"
 
 namespace evenhead::io {
 
@@ -14,10 +14,11 @@ struct ReportParts {
     const ReportFacts& facts;
     const LowerSupply* lower;           ///< may be null
     const DiagnosisFacts* diagnosis{};  ///< null: there are no readings, or they could not be weighed
-    std::string_view not_weighed{};     ///< why not; empty where nobody asked
-    const solver::Review* review{};     ///< null: nobody asked
+    const ReportReadings& readings;     ///< why not, and what was fitted
+    const ReportAnswers& answers;
 
-    bool has_readings() const { return diagnosis != nullptr || !not_weighed.empty(); }
+    bool has_readings() const { return diagnosis != nullptr || !readings.not_weighed.empty(); }
+    bool has_acceptance() const { return answers.acceptance != nullptr || !answers.not_judged.empty(); }
 };
 
 void write_cover(const ReportParts& parts);
@@ -25,6 +26,10 @@ void write_cover(const ReportParts& parts);
 void write_diagnosis_section(const ReportParts& parts);
 /// The layout under its conditions; nothing where nobody asked.
 void write_review_section(const ReportParts& parts);
+/// Readings beside what the case foretells; likewise.
+void write_acceptance_section(const ReportParts& parts);
+/// This case beside another; likewise.
+void write_comparison_section(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);
 /// Grade line and worksheet of each run's critical head, a printed page each.

@@ -45,7 +45,7 @@ class AcceptanceText {
 
     void write() {
         verdict();
-        farthest();
+        output_.write(paragraph(farthest_words(speaker_, acceptance_), page_.columns()));
         next();
         table(false);
         table(true);
@@ -56,30 +56,9 @@ class AcceptanceText {
 
   private:
     void verdict() {
-        const std::size_t all = acceptance_.readings.size(), rejected = acceptance_.rejected();
-        std::string text = rejected == 0
-                               ? fmt::format("Accepted: {} within what is allowed.", counted(all, "reading"))
-                               : fmt::format("Not accepted: {} of {} outside what is allowed.", rejected,
-                                             counted(all, "reading"));
-        text = paragraph(text, page_.columns());
+        std::string text = paragraph(acceptance_verdict(acceptance_), page_.columns());
         text.pop_back();
-        output_.write(coloured(text, rejected == 0 ? Colour::good : Colour::bad, page_) + "\n");
-    }
-
-    void farthest() {
-        const auto worst =
-            std::max_element(acceptance_.readings.begin(), acceptance_.readings.end(),
-                             [](const auto& one, const auto& other) { return excess(one) < excess(other); });
-        const Dimension dimension = dimension_of(*worst);
-        const auto text = [&](double si) { return speaker_.units.text(si, dimension); };
-        output_.write(paragraph(
-            fmt::format("Farthest off: {} {}: {} measured, {} predicted; {} apart, {} allowed.",
-                        gauge_place(speaker_, worst->gauge),
-                        situation_words(speaker_.system, {worst->run, {}}), text(worst->gauge.measured),
-                        text(worst->predicted),
-                        speaker_.units.beside(std::abs(worst->difference), worst->allowed, dimension),
-                        text(worst->allowed)),
-            page_.columns()));
+        output_.write(coloured(text, acceptance_.accepted() ? Colour::good : Colour::bad, page_) + "\n");
     }
 
     void next() {
@@ -102,13 +81,11 @@ class AcceptanceText {
         for (const AcceptedReading& reading : acceptance_.readings) {
             if (reading.gauge.flow != flow) continue;
             const auto number = [&](double si) { return speaker_.units.number(si, dimension); };
-            std::string off = number(reading.difference);
-            if (reading.difference > 0 && off.find_first_of("123456789") != std::string::npos)
-                off = "+" + off;
             table.add({gauge_label(speaker_.system, reading.gauge),
                        reading.run == none ? "all shut" : run_id(speaker_.system, reading.run),
-                       number(reading.predicted), number(reading.gauge.measured), off,
-                       number(reading.allowed), reading.accepted ? "" : "no"});
+                       number(reading.predicted), number(reading.gauge.measured),
+                       off_words(speaker_.units, reading), number(reading.allowed),
+                       reading.accepted ? "" : "no"});
         }
         if (table.size() > 0) output_.write("\n" + table.text(page_));
     }
@@ -121,17 +98,8 @@ class AcceptanceText {
     }
 
     void unused() {
-        if (acceptance_.unused.empty()) return;
-        std::string list;
-        for (const model::Index i : acceptance_.unused) {
-            const model::Reading& reading = speaker_.system.readings[at(i)];
-            list +=
-                fmt::format("{}{} ({})", list.empty() ? "" : ", ", speaker_.system.point_id(reading.point),
-                            reading.all_shut ? "all shut" : run_id(speaker_.system, reading.run));
-        }
-        output_.write(
-            paragraph("Not judged, as what stands in a pipe that is shut off is not known: " + list + ".",
-                      page_.columns()));
+        const std::string text = unused_words(speaker_, acceptance_);
+        if (!text.empty()) output_.write(paragraph(text, page_.columns()));
     }
 
     Output& output_;
@@ -172,6 +140,43 @@ void reading_row(RowSink& row, const model::System& system, const ShownUnits& un
 }
 
 }  // namespace
+
+std::string acceptance_verdict(const solver::Acceptance& acceptance) {
+    const std::string all = counted(acceptance.readings.size(), "reading");
+    return acceptance.accepted()
+               ? fmt::format("Accepted: {} within what is allowed.", all)
+               : fmt::format("Not accepted: {} of {} outside what is allowed.", acceptance.rejected(), all);
+}
+
+std::string farthest_words(const Speaker& speaker, const solver::Acceptance& acceptance) {
+    const auto worst =
+        std::max_element(acceptance.readings.begin(), acceptance.readings.end(),
+                         [](const auto& one, const auto& other) { return excess(one) < excess(other); });
+    const Dimension dimension = dimension_of(*worst);
+    const auto text = [&](double si) { return speaker.units.text(si, dimension); };
+    return fmt::format("Farthest off: {} {}: {} measured, {} predicted; {} apart, {} allowed.",
+                       gauge_place(speaker, worst->gauge), situation_words(speaker.system, {worst->run, {}}),
+                       text(worst->gauge.measured), text(worst->predicted),
+                       speaker.units.beside(std::abs(worst->difference), worst->allowed, dimension),
+                       text(worst->allowed));
+}
+
+std::string off_words(const ShownUnits& units, const AcceptedReading& reading) {
+    const std::string off = units.number(reading.difference, dimension_of(reading));
+    const bool more = reading.difference > 0 && off.find_first_of("123456789") != std::string::npos;
+    return more ? "+" + off : off;
+}
+
+std::string unused_words(const Speaker& speaker, const solver::Acceptance& acceptance) {
+    std::string list;
+    for (const model::Index i : acceptance.unused) {
+        const model::Reading& reading = speaker.system.readings[at(i)];
+        list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", speaker.system.point_id(reading.point),
+                            reading.all_shut ? "all shut" : run_id(speaker.system, reading.run));
+    }
+    if (list.empty()) return "";
+    return "Not judged, as what stands in a pipe that is shut off is not known: " + list + ".";
+}
 
 std::string allowed_words(const solver::Acceptance& acceptance) {
     std::string text =

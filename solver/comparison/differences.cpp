@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/pipe_sizes.hpp"
+#include "model/plan_length.hpp"
 #include "model/position.hpp"
 #include "solver/comparison/rows_parts.hpp"
 
@@ -53,7 +55,15 @@ ChangeValue chart(const std::vector<ChartRow>& rows) {
     ChangeValue value;
     if (rows.empty()) return value;
     value.form = ChangeValue::Form::chart;
-    value.chart = &rows;
+    value.chart = rows;
+    return value;
+}
+ChangeValue place(const model::Point& of) {
+    ChangeValue value;
+    if (!of.x || !of.y) return value;
+    value.form = ChangeValue::Form::place;
+    value.number = of.x->value;
+    value.y = of.y->value;
     return value;
 }
 ChangeValue yes_no(bool yes) {
@@ -136,6 +146,10 @@ class Finder {
             return its.elevation || !of.ground ? its.elevation : of.ground;
         };
         if (from.elevation || to.elevation) moved("elev", elevation(drawn_, from), elevation(built_, to));
+        if (!same(from.x, to.x) && !same(from.y, to.y)) {
+            add(ChangeKind::moved, "x y", place(from), place(to));
+            return;
+        }
         moved("x", from.x, to.x);
         moved("y", from.y, to.y);
     }
@@ -169,22 +183,38 @@ class Finder {
         if (from.kind == LossKind::k) quantity("bore", from.bore, to.bore, Dimension::bore);
     }
 
+    /// A loss that is the usual one of a size is told by the size.
+    template <class Row>
+    void sized_loss(const Row& from, const Row& to) {
+        if (from.loss.generic && to.loss.generic && from.size != to.size) {
+            if (!same(from.loss.chart, to.loss.chart))
+                add(ChangeKind::resized, "size", words(from.size), words(to.size));
+            return;
+        }
+        loss(from.loss, to.loss);
+    }
+
     void device(Index a, Index b) {
         const model::Device &from = drawn_.devices[at(a)], &to = built_.devices[at(b)];
-        if (from.type != to.type)
+        const bool other_type = from.type != to.type;
+        if (other_type)
             add(ChangeKind::changed, "type", number(static_cast<double>(from.type), Dimension::none),
                 number(static_cast<double>(to.type), Dimension::none));
-        loss(from.loss, to.loss);
+        // What is usual for a type comes along with it.
+        const bool usual_loss = from.loss.generic && to.loss.generic && from.size == to.size;
+        if (!other_type || !usual_loss) sized_loss(from, to);
         charts("rise", from.rise, to.rise);
         quantity("set", from.set, to.set, Dimension::pressure);
-        flag("one_way", from.one_way, to.one_way);
+        const bool usual_way =
+            from.one_way == usually_one_way(from.type) && to.one_way == usually_one_way(to.type);
+        if (!other_type || !usual_way) flag("one_way", from.one_way, to.one_way);
         flag("closed", from.closed, to.closed);
         quantity("safe_flow", from.safe_flow, to.safe_flow, Dimension::flow);
     }
 
     void valve(Index a, Index b) {
         const model::Valve &from = drawn_.valves[at(a)], &to = built_.valves[at(b)];
-        loss(from.loss, to.loss);
+        sized_loss(from, to);
         quantity("set", from.set, to.set, Dimension::pressure);
     }
 
@@ -199,10 +229,16 @@ class Finder {
         const bool radius =
             std::equal(from.radius.begin(), from.radius.end(), to.radius.begin(), to.radius.end(),
                        [](const Quantity& one, const Quantity& other) { return same(one, other); });
-        const auto reach = [](const model::Nozzle& of) {
-            return of.radius.empty() ? ChangeValue{} : number(of.radius.back().value, Dimension::length);
+        if (radius) return;
+        std::size_t first = 0;  // that differs; of charts of different length the last
+        if (from.radius.size() == to.radius.size())
+            while (same(from.radius[first], to.radius[first])) ++first;
+        const auto reach = [&](const model::Nozzle& of) {
+            if (of.radius.empty()) return ChangeValue{};
+            const bool alike = from.radius.size() == to.radius.size();
+            return number((alike ? of.radius[first] : of.radius.back()).value, Dimension::length);
         };
-        if (!radius) add(ChangeKind::changed, "radius", reach(from), reach(to));
+        add(ChangeKind::changed, "radius", reach(from), reach(to));
     }
 
     void head(Index a, Index b) {
@@ -222,27 +258,48 @@ class Finder {
     void pipe(Index a, Index b) {
         const model::Pipe &from = drawn_.pipes[at(a)], &to = built_.pipes[at(b)];
         size(*from.size, *to.size);
-        quantity("length", from.length, to.length, Dimension::length);
+        if (!moved_along(from, to)) quantity("length", from.length, to.length, Dimension::length);
         quantity("k", from.k, to.k, Dimension::none);
         quantity("fittings", Quantity{from.fittings, 0}, Quantity{to.fittings, 0}, Dimension::share);
         flag("closed", from.closed, to.closed);
     }
-    void size(const model::PipeSize& from, const model::PipeSize& to) {
-        const auto name = [](const model::PipeSize& of) {
-            return of.kind.empty() || of.nominal.empty() ? number(of.bore.value, Dimension::bore)
-                                                         : words(of.kind + " " + of.nominal);
+    /// Both lengths are from coordinates, and an end of the pipe moved.
+    bool moved_along(const model::Pipe& from, const model::Pipe& to) const {
+        const auto moved = [&](Index a) {
+            const model::Point& drawn = drawn_.points[at(a)];
+            for (const Index b : {to.from, to.to})
+                if (built_.points[at(b)].id == drawn.id)
+                    return !same(drawn.x, built_.points[at(b)].x) || !same(drawn.y, built_.points[at(b)].y);
+            return false;
         };
-        if (from.kind != to.kind || !same(from.bore, to.bore))
-            add(ChangeKind::resized, "size", name(from), name(to));
-        // What the kind brings along is said with the size.
-        if (from.kind == to.kind) {
-            quantity("c", from.c, to.c, Dimension::none);
-            quantity("roughness", from.roughness, to.roughness, Dimension::roughness);
-        }
+        return length_from_coordinates(drawn_, from) && length_from_coordinates(built_, to) &&
+               (moved(from.from) || moved(from.to));
+    }
+
+    void size(const model::PipeSize& from, const model::PipeSize& to) {
+        const bool same_name = from.kind == to.kind && from.nominal == to.nominal;
+        const auto name = [&](const model::PipeSize& of) {
+            return of.kind.empty() || of.nominal.empty() || same_name ? number(of.bore.value, Dimension::bore)
+                                                                      : words(of.kind + " " + of.nominal);
+        };
+        const bool resized = from.kind != to.kind || !same(from.bore, to.bore);
+        if (resized) add(ChangeKind::resized, "size", name(from), name(to));
+        roughness("c", from, to, resized, &model::PipeSize::c, Dimension::none);
+        roughness("roughness", from, to, resized, &model::PipeSize::roughness, Dimension::roughness);
         quantity("rating",
                  from.kind == to.kind && same(from.bore, to.bore) ? from.rating : OptionalQuantity{},
                  from.kind == to.kind && same(from.bore, to.bore) ? to.rating : OptionalQuantity{},
                  Dimension::pressure);
+    }
+
+    /// What a size brings along is said with it; what the pipe's row says of itself is not.
+    void roughness(const char* key, const model::PipeSize& from, const model::PipeSize& to, bool resized,
+                   Quantity model::PipeSize::*which, Dimension dimension) {
+        if (!resized)
+            quantity(key, from.*which, to.*which, dimension);
+        else if (!same(own_number(drawn_, from, which), own_number(built_, to, which)))
+            add(ChangeKind::changed, key, number((from.*which).value, dimension),
+                number((to.*which).value, dimension));
     }
 
     void runs(const std::vector<Pair>& pairs) {
@@ -273,6 +330,23 @@ class Finder {
 };
 
 }  // namespace
+
+OptionalQuantity own_number(const System& system, const model::PipeSize& size,
+                            Quantity model::PipeSize::*which) {
+    const auto usual = model::usual_size(system, size);
+    if (!usual || same(size.*which, (*usual).*which)) return {};
+    return size.*which;
+}
+
+bool length_from_coordinates(const System& system, const model::Pipe& pipe) {
+    const auto way = model::plan_length(system, pipe);
+    return way && same(*way, pipe.length.value);
+}
+
+bool usually_one_way(model::DeviceType type) {
+    return type == model::DeviceType::backflow || type == model::DeviceType::regulator ||
+           type == model::DeviceType::check || type == model::DeviceType::pump;
+}
 
 std::vector<Change> find_changes(const System& drawn, const System& built) {
     std::vector<Change> changes = Finder(drawn, built).find();

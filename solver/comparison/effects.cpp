@@ -120,9 +120,11 @@ double largest(const Change& change) {
 
 }  // namespace
 
-Comparison compare(const System& drawn, const model::Layout& drawn_layout, const System& built,
+Comparison compare(const System& drawn, const model::Layout& drawn_layout, const System& as_built,
                    const model::Layout& built_layout, int threads) {
     Comparison comparison;
+    Aligned aligned = align_names(drawn, as_built);
+    const System& built = aligned.built;
     comparison.deciding = deciding_heads(drawn, drawn_layout, built, built_layout, threads);
     comparison.changes = find_changes(drawn, built);
     const std::vector<ComparedHead>& deciding = comparison.deciding;
@@ -130,6 +132,10 @@ Comparison compare(const System& drawn, const model::Layout& drawn_layout, const
 
     std::size_t groups = 0;
     for (const Change& change : comparison.changes) groups = std::max(groups, change.group + 1);
+    for (Change& change : aligned.renamed) {
+        change.group = groups++;
+        comparison.changes.push_back(std::move(change));
+    }
     std::vector<std::string> reasons(groups);
     std::vector<std::vector<double>> alone(groups);
     in_parallel(at(threads > 0 ? threads : default_threads()), groups, [&](std::size_t, std::size_t group) {

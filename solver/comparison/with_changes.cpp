@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <unordered_map>
 
+#include "model/pipe_sizes.hpp"
+#include "model/plan_length.hpp"
 #include "model/position.hpp"
 #include "solver/comparison/rows_parts.hpp"
 
@@ -12,6 +14,55 @@ namespace {
 using model::none;
 using model::System;
 using Table = ChangeSubject::Table;
+
+/// The built size with what the drawn pipe's row says of C and roughness, where the two say different things
+/// of it: that is a change of its own.
+model::PipeSize size_alone(const System& drawn, const model::PipeSize& from, const System& built,
+                           const model::PipeSize& to) {
+    model::PipeSize size = to;
+    for (const auto which : {&model::PipeSize::c, &model::PipeSize::roughness}) {
+        const auto own = own_number(drawn, from, which), other = own_number(built, to, which);
+        if (own.has_value() == other.has_value() && (!own || own->value == other->value)) continue;
+        if (own)
+            size.*which = *own;
+        else if (const auto usual = model::usual_size(built, to))
+            size.*which = (*usual).*which;
+    }
+    return size;
+}
+
+/// A device or valve whose loss is the usual one of its size.
+template <class Row>
+void take_size(Row& to, const Row& from) {
+    to.loss = from.loss;
+    to.size = from.size;
+}
+
+/// A type brings along what is usual for it.
+void take_type(model::Device& to, const model::Device& from) {
+    if (to.loss.generic && from.loss.generic && to.size == from.size) to.loss = from.loss;
+    if (to.one_way == usually_one_way(to.type) && from.one_way == usually_one_way(from.type))
+        to.one_way = from.one_way;
+    to.type = from.type;
+}
+
+/// Pipes whose length is from coordinates are as long as their ends now lie apart, unless the built system
+/// says a length of its own.
+void stretch(System& made, const System& drawn, const std::vector<Change>& changes, std::size_t group) {
+    std::vector<char> moved(made.points.size(), 0), own_length(made.pipes.size(), 0);
+    for (const Change& change : changes) {
+        const bool here = change.group == group && change.kind == ChangeKind::moved && change.key != "elev";
+        if (here) moved[at(change.subject.drawn)] = 1;
+        if (change.subject.table == Table::pipe && change.key == "length")
+            own_length[at(change.subject.drawn)] = 1;
+    }
+    for (std::size_t i = 0; i < made.pipes.size(); ++i) {
+        model::Pipe& pipe = made.pipes[i];
+        if (moved[at(pipe.from)] == 0 && moved[at(pipe.to)] == 0) continue;
+        if (own_length[i] != 0 || !length_from_coordinates(drawn, drawn.pipes[i])) continue;
+        if (const auto way = model::plan_length(made, pipe)) pipe.length.value = *way;
+    }
+}
 
 /// Takes over what a change of a number is about. Heads take their nozzle later, by its id.
 void take_over(System& system, const System& built, const Change& change) {
@@ -35,8 +86,8 @@ void take_over(System& system, const System& built, const Change& change) {
             model::Point& to = system.points[at(a)];
             const model::Point& from = built.points[at(b)];
             if (key == "elev") to.elevation = from.elevation ? from.elevation : built.ground;
-            if (key == "x") to.x = from.x;
-            if (key == "y") to.y = from.y;
+            if (key == "x" || key == "x y") to.x = from.x;
+            if (key == "y" || key == "x y") to.y = from.y;
             return;
         }
         case Table::supply: {
@@ -50,7 +101,8 @@ void take_over(System& system, const System& built, const Change& change) {
             model::Device& to = system.devices[at(a)];
             const model::Device& from = built.devices[at(b)];
             loss(to.loss, from.loss);
-            if (key == "type") to.type = from.type;
+            if (key == "type") take_type(to, from);
+            if (key == "size") take_size(to, from);
             if (key == "rise") to.rise = from.rise;
             if (key == "set") to.set = from.set;
             if (key == "one_way") to.one_way = from.one_way;
@@ -60,6 +112,7 @@ void take_over(System& system, const System& built, const Change& change) {
         }
         case Table::valve:
             loss(system.valves[at(a)].loss, built.valves[at(b)].loss);
+            if (key == "size") take_size(system.valves[at(a)], built.valves[at(b)]);
             if (key == "set") system.valves[at(a)].set = built.valves[at(b)].set;
             return;
         case Table::nozzle: {
@@ -87,7 +140,7 @@ void take_over(System& system, const System& built, const Change& change) {
         case Table::pipe: {
             model::Pipe& to = system.pipes[at(a)];
             const model::Pipe& from = built.pipes[at(b)];
-            if (key == "size") to.size = from.size;
+            if (key == "size") to.size = size_alone(system, *to.size, built, *from.size);
             if (key == "length") to.length = from.length;
             if (key == "k") to.k = from.k;
             if (key == "fittings") to.fittings = from.fittings;
@@ -289,6 +342,7 @@ System with_changes(const System& drawn, const System& built, const std::vector<
         else
             take_over(made, built, change);
     }
+    stretch(made, drawn, changes, group);
     NozzlesById nozzles(made.nozzles);
     for (const Change* change : renozzled) {
         const Index nozzle = built.heads[at(change->subject.built)].nozzle;

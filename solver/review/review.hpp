@@ -61,6 +61,17 @@ struct CriticalHead {
     double margin = 0;  ///< Pa above its lower limit; NaN: nothing is wanted
 };
 
+/// What a drawing states of a head or valve beside what is computed, in the run where the two lie farthest
+/// apart. Pa or m3/s.
+struct Claim {
+    ElementRef subject;
+    model::Dimension dimension = model::Dimension::pressure;
+    Index run = model::none;
+    double stated = 0, computed = 0;
+    bool fails = false;
+    double off() const { return (computed - stated) / stated; }  ///< as a share of what is stated
+};
+
 struct RulesReview {
     std::vector<ReviewCondition> conditions;
     std::vector<RuleRow> rows;            ///< by rule, then by condition
@@ -68,6 +79,7 @@ struct RulesReview {
     std::vector<UnsolvedRun> unsolved;
     std::vector<DecidingHead> heads;     ///< that fail as given, that fail elsewhere, the others; worst first
     std::vector<CriticalHead> critical;  ///< as given, by run; runs without one are none of them
+    std::vector<Claim> claims;           ///< as given; valves, then heads
     std::vector<NotChecked> not_checked;  ///< as given
     std::vector<RuleId> rules_off;
 };
@@ -116,8 +128,8 @@ struct Repair {
 };
 struct RepairReview {
     std::vector<Repair> rows;  ///< by head, worst first; of each the largest gain first
-    std::size_t left_out =
-        0;  ///< failing heads for which nothing was tried: beyond the worst, or without flow
+    /// Failing heads for which nothing was tried: beyond the worst, or without flow.
+    std::size_t left_out = 0;
     std::size_t nozzles_left_out = 0;  ///< of the case, behind the first most_nozzles: tried at no head
 };
 /// For the worst failing heads (most_repaired), or where none fails for the one with the least to spare: each

@@ -127,6 +127,14 @@ TEST_F(ReviewTest, AClaimIsJudgedAsGivenOnly) {
     EXPECT_NEAR(found.rules.findings[0].finding.limit, 0.95 * 70 * psi, 1);
     for (const solver::RuleRow& each : found.rules.rows)
         EXPECT_TRUE(each.rule != RuleId::stated || each.condition == 0u);
+    // Both stand beside what is computed, within or not.
+    ASSERT_EQ(found.rules.claims.size(), 2u);
+    const solver::Claim &flow = found.rules.claims[0], &pressure = found.rules.claims[1];
+    EXPECT_EQ(flow.dimension, model::Dimension::flow);
+    EXPECT_NEAR(flow.off(), (10 - 10.4) / 10.4, 1e-6);
+    EXPECT_FALSE(flow.fails);
+    EXPECT_NEAR(pressure.computed, 60 * psi - friction(30, 0.025, q), 1);
+    EXPECT_TRUE(pressure.fails);
 }
 
 TEST_F(ReviewTest, MarginsAreTheDropThatTheHeadStands) {
