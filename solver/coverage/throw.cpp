@@ -1,0 +1,108 @@
+#include "solver/coverage/throw.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace evenhead::solver {
+namespace {
+
+using Row = std::array<double, 2>;
+
+std::array<double, 2> towards(double bearing) {
+    const double radians = bearing / 180 * std::numbers::pi;
+    return {std::sin(radians), std::cos(radians)};
+}
+
+/// Rows from u = 0 on.
+std::vector<Row> whole_shape(const std::vector<Row>& shape) {
+    if (shape.empty()) return {{0, 1}, {1, 0}};
+    std::vector<Row> rows = shape;
+    if (rows.front()[0] > 0) rows.insert(rows.begin(), {0, rows.front()[1]});
+    return rows;
+}
+
+// Of a straight piece from row a up to u, where it has the rate g.
+double piece_integral(const Row& a, double u, double g) {
+    return (u - a[0]) * (a[1] + g) / 2;
+}
+double piece_moment(const Row& a, double u, double g) {
+    return (u - a[0]) * (a[1] * (2 * a[0] + u) + g * (a[0] + 2 * u)) / 6;
+}
+
+}  // namespace
+
+Throw::Throw(const ThrowNumbers& numbers, const std::vector<Row>& shape)
+    : numbers_(numbers), shape_(whole_shape(shape)) {
+    integrals_.assign(1, 0);
+    moments_.assign(1, 0);
+    for (std::size_t i = 1; i < shape_.size(); ++i) {
+        integrals_.push_back(integrals_.back() + piece_integral(shape_[i - 1], shape_[i][0], shape_[i][1]));
+        moments_.push_back(moments_.back() + piece_moment(shape_[i - 1], shape_[i][0], shape_[i][1]));
+    }
+    scale_ = numbers.flow /
+             (numbers.arc / 180 * std::numbers::pi * numbers.radius * numbers.radius * moments_.back());
+    begins_ = towards(numbers.facing - numbers.arc / 2);
+    ends_ = towards(numbers.facing + numbers.arc / 2);
+}
+
+bool Throw::waters(const std::vector<Row>& shape) {
+    const std::vector<Row> rows = whole_shape(shape);
+    double moment = 0;
+    for (std::size_t i = 1; i < rows.size(); ++i) moment += piece_moment(rows[i - 1], rows[i][0], rows[i][1]);
+    return moment > 0;
+}
+
+double Throw::relative(double u) const {
+    if (u > shape_.back()[0]) return 0;
+    const auto next = std::upper_bound(shape_.begin(), shape_.end(), u,
+                                       [](double value, const Row& row) { return value < row[0]; });
+    if (next == shape_.end()) return shape_.back()[1];
+    const Row &low = *(next - 1), &high = *next;
+    return low[1] + (u - low[0]) / (high[0] - low[0]) * (high[1] - low[1]);
+}
+
+double Throw::integral(double u) const {
+    if (u < 0) return -integral(-u);
+    if (u >= shape_.back()[0]) return integrals_.back();
+    std::size_t i = 0;
+    while (i + 1 < shape_.size() && shape_[i + 1][0] <= u) ++i;
+    return integrals_[i] + piece_integral(shape_[i], u, relative(u));
+}
+
+double Throw::moment(double u) const {
+    if (u >= shape_.back()[0]) return moments_.back();
+    std::size_t i = 0;
+    while (i + 1 < shape_.size() && shape_[i + 1][0] <= u) ++i;
+    return moments_[i] + piece_moment(shape_[i], u, relative(u));
+}
+
+double Throw::mean_rate(double distance, double area) const {
+    const double width = std::sqrt(area) / numbers_.radius, u = distance / numbers_.radius;
+    if (u - width / 2 >= 1) return 0;
+    if (width < 1e-9) return scale_ * relative(u);
+    return scale_ * (integral(u + width / 2) - integral(u - width / 2)) / width;
+}
+
+double Throw::rate(double x, double y) const {
+    const double east = x - numbers_.x, north = y - numbers_.y;
+    const double distance = std::hypot(east, north);
+    if (distance > numbers_.radius) return 0;
+    if (!full_circle()) {
+        const bool past_begin = begins_[0] * north - begins_[1] * east <= 0;
+        const bool before_end = ends_[0] * north - ends_[1] * east >= 0;
+        const bool within = numbers_.arc <= 180 ? past_begin && before_end : past_begin || before_end;
+        if (!within) return 0;
+    }
+    return scale_ * relative(distance / numbers_.radius);
+}
+
+double Throw::wetted_area() const {
+    return numbers_.arc / 360 * std::numbers::pi * numbers_.radius * numbers_.radius;
+}
+
+double Throw::water_within(double distance) const {
+    return scale_ * numbers_.radius * numbers_.radius * moment(distance / numbers_.radius);
+}
+
+}  // namespace evenhead::solver
