@@ -13,7 +13,7 @@
 namespace evenhead::solver {
 namespace {
 
-constexpr double most_cells = 4e6;  // of a zone
+constexpr double most_cells = 2e6;  // of a zone
 constexpr double cells_in_throw = 20;
 
 std::optional<double> known(const model::OptionalQuantity& quantity) {
@@ -188,9 +188,14 @@ class ZoneCover {
         for (const HeadCoverage& counted : found_.heads)
             smallest = std::min(smallest, counted.thrown.numbers().radius);
         found_.side = options_.grid > 0 ? options_.grid : smallest / cells_in_throw;
-        if (count_cells(found_.ground, found_.side) > most_cells) {
-            found_.why_none = Uncovered::too_many_cells;
-            return;
+        if (const double wanted = count_cells(found_.ground, found_.side); wanted > most_cells) {
+            if (options_.grid > 0) {
+                found_.why_none = Uncovered::too_many_cells;
+                return;
+            }
+            // Small throws on wide ground.
+            found_.side *= std::sqrt(wanted / most_cells) * 1.01;
+            found_.coarse = true;
         }
         const CellGrid grid = cut_into_cells(found_.ground, found_.side);
         found_.cells = grid.cells.size();

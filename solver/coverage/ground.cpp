@@ -140,6 +140,19 @@ std::optional<Ground> ground_of_hull(const std::vector<Place>& places) {
     return ground.area > 1e-6 * across * across ? std::optional(std::move(ground)) : std::nullopt;
 }
 
+bool holds(const Ground& ground, const Place& place) {
+    int rings = 0;  // that go round it, by their sign
+    for (const Ring& ring : ground.rings) {
+        Polygon polygon;
+        for (const auto& [x, y] : ring) bg::append(polygon.outer(), Point(x, y));
+        const bool hole = moments(ring).area < 0;
+        if (hole) bg::reverse(polygon);
+        const Point at_place(place[0], place[1]);
+        if (hole ? bg::within(at_place, polygon) : bg::covered_by(at_place, polygon)) rings += hole ? -1 : 1;
+    }
+    return rings > 0;
+}
+
 Ring CellGrid::square(int column, int row) const {
     const double x = west + column * side, y = south + row * side;
     const double x_end = west + (column + 1) * side, y_end = south + (row + 1) * side;

@@ -44,6 +44,9 @@ std::optional<Ground> ground_of_outlines(const std::vector<const model::Area*>& 
 /// The hull of some places; nothing where they lie in a line.
 std::optional<Ground> ground_of_hull(const std::vector<Place>& places);
 
+/// True for a place on the ground or on its edge.
+bool holds(const Ground& ground, const Place& place);
+
 /// One cell of the grid, or the part of it that is ground.
 struct Cell {
     int column = 0, row = 0;

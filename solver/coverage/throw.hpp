@@ -48,17 +48,13 @@ class Throw {
     const std::array<double, 2>& ends() const { return ends_; }
     bool full_circle() const { return numbers_.arc >= 360; }
 
-    /// M (u) m3/s of water within distance r for each radian: c R^2 times the integral of g(u) u du to r/R.
-    double water_within(double distance) const;
-
   private:
     double relative(double u) const;  // g
     double integral(double u) const;  // P
-    double moment(double u) const;    // of g(v) v from 0 to u
 
     ThrowNumbers numbers_;
     std::vector<std::array<double, 2>> shape_;  // from u = 0 on
-    std::vector<double> integrals_, moments_;   // of g and of g u up to each row
+    std::vector<double> integrals_;             // of g up to each row
     double scale_ = 0;                          // c, m/s
     std::array<double, 2> begins_{}, ends_{};
 };
