@@ -73,22 +73,28 @@ double Throw::integral(double u) const {
 
 double Throw::mean_rate(double distance, double area) const {
     const double width = std::sqrt(area) / numbers_.radius, u = distance / numbers_.radius;
-    if (u - width / 2 >= 1) return 0;
-    if (width < 1e-9) return scale_ * relative(u);
+    const double last = shape_.back()[0];
+    if (u - width / 2 >= last) return 0;
+    if (width < 1e-9 || (shape_.back()[1] > 0 && u + width / 2 > last)) return scale_ * relative(u);
     return scale_ * (integral(u + width / 2) - integral(u - width / 2)) / width;
 }
 
-double Throw::rate(double x, double y) const {
+bool Throw::in_arc(double x, double y) const {
+    if (full_circle()) return true;
+    // Clockwise of where it begins, anticlockwise of where it ends; more than half a circle is either.
     const double east = x - numbers_.x, north = y - numbers_.y;
-    const double distance = std::hypot(east, north);
-    if (distance > numbers_.radius) return 0;
-    if (!full_circle()) {
-        const bool past_begin = begins_[0] * north - begins_[1] * east <= 0;
-        const bool before_end = ends_[0] * north - ends_[1] * east >= 0;
-        const bool within = numbers_.arc <= 180 ? past_begin && before_end : past_begin || before_end;
-        if (!within) return 0;
-    }
-    return scale_ * relative(distance / numbers_.radius);
+    const bool past_begin = begins_[0] * north - begins_[1] * east <= 0;
+    const bool before_end = ends_[0] * north - ends_[1] * east >= 0;
+    return numbers_.arc <= 180 ? past_begin && before_end : past_begin || before_end;
+}
+
+double Throw::sudden_end() const {
+    return shape_.back()[1] > 0 ? shape_.back()[0] * numbers_.radius : 0;
+}
+
+double Throw::rate(double x, double y) const {
+    const double distance = std::hypot(x - numbers_.x, y - numbers_.y);
+    return distance <= numbers_.radius && in_arc(x, y) ? scale_ * relative(distance / numbers_.radius) : 0;
 }
 
 double Throw::wetted_area() const {

@@ -9,7 +9,8 @@
 // Of a piece of ground of area A whose middle is at distance r, the mean rate is that of a stretch of length
 // w = sqrt(A) along the radius: with P(u) = integral of g from 0 to u (odd: P(-u) = -P(u)),
 //   c R / w (P((r + w/2) / R) - P((r - w/2) / R)),
-// which a jump or bend of g within the piece does not upset.
+// which a bend of g within the piece does not upset. Where g does not fall to 0 at its last row, pieces are
+// cut at that distance, and near it g at the middle of the piece is taken.
 #pragma once
 
 #include <array>
@@ -47,6 +48,9 @@ class Throw {
     const std::array<double, 2>& begins() const { return begins_; }
     const std::array<double, 2>& ends() const { return ends_; }
     bool full_circle() const { return numbers_.arc >= 360; }
+    bool in_arc(double x, double y) const;
+    /// m, the distance where the water ends all at once; 0: it falls to nothing.
+    double sudden_end() const;
 
   private:
     double relative(double u) const;  // g
