@@ -33,6 +33,7 @@ class CoverageText {
         for (const std::string& warning : warnings) say(warning, "- ");
         output_.write("\n");
         say(std::string(coverage_caution));
+        output_.write("\n" + cautions(page_));
     }
 
   private:
