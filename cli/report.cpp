@@ -2,6 +2,7 @@
 #include <memory>
 #include <optional>
 #include <stdexcept>
+#include <vector>
 
 #include "cli/diagnosed.hpp"
 #include "cli/lower_supply.hpp"
@@ -10,6 +11,7 @@
 #include "cli/reviewed.hpp"
 #include "io/report/report.hpp"
 #include "solver/acceptance/acceptance.hpp"
+#include "solver/coverage/coverage.hpp"
 #include "solver/network/network.hpp"
 #include "solver/runs/runs.hpp"
 
@@ -146,6 +148,12 @@ Status report(const ReportCommand& command) {
             io::ComparisonSubject{system, *built->system, *comparison, command.path, command.compare});
         answers.comparison = &*compared;
     }
+    solver::CoverageOptions of_coverage;
+    of_coverage.threads = command.questions.threads;
+    std::vector<solver::ZoneCoverage> watered = solver::cover(system, layout, of_coverage);
+    if (options.only_run != model::none)
+        std::erase_if(watered, [&](const auto& zone) { return zone.run != options.only_run; });
+    answers.coverage = &watered;
     ProgressLine::erase();
     const auto page = io::report_page(output, subject, readings, answers);
     const auto summary = solver::check_runs(

@@ -132,6 +132,7 @@ void write_cover(const ReportParts& parts) {
                                    {"review", "Review"},
                                    {"acceptance", "Predicted against measured"},
                                    {"comparison", "Drawn against built"},
+                                   {"coverage", "Even watering"},
                                    {"tables", "Tables"},
                                    {"assumed", "Assumed"},
                                    {"warnings", "Warnings"},
@@ -141,6 +142,7 @@ void write_cover(const ReportParts& parts) {
         if (section == "review" && parts.answers.review == nullptr) continue;
         if (section == "acceptance" && !parts.has_acceptance()) continue;
         if (section == "comparison" && parts.answers.comparison == nullptr) continue;
+        if (section == "coverage" && !parts.has_coverage()) continue;
         html.raw(fmt::format("<li><a href=\"#{}\">{}</a></li>", id, name));
     }
     html.raw("</ul></nav>\n</header>\n");

@@ -4,6 +4,7 @@
 
 #include "io/plan/plan.hpp"
 #include "io/report/sections.hpp"
+#include "io/report/water_colours.hpp"
 #include "io/write/layout.hpp"
 #include "model/position.hpp"
 
@@ -43,7 +44,11 @@ class ReportPage : public CheckWriter {
             "<meta name=\"color-scheme\" content=\"light dark\">\n");
         html_.element("title", "Pressure report: " + case_title(subject_.system, subject_.case_path))
             .raw("\n");
-        html_.raw("<style>\n").raw(page_style()).raw(plan_style()).raw("</style>\n</head>\n<body>\n");
+        html_.raw("<style>\n")
+            .raw(page_style())
+            .raw(plan_style())
+            .raw(water_colour_style())
+            .raw("</style>\n</head>\n<body>\n");
         html_.raw("<a class=\"skip\" href=\"#findings\">To the findings</a>\n");
         write_cover(parts);
         html_.raw("<main>\n");
@@ -54,6 +59,7 @@ class ReportPage : public CheckWriter {
         write_review_section(parts);
         write_acceptance_section(parts);
         write_comparison_section(parts);
+        write_coverage_section(parts);
         write_tables(parts);
         write_open_points(parts);
         write_method(parts);

@@ -3,11 +3,13 @@
 
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "io/write/acceptance.hpp"
 #include "io/write/check.hpp"
 #include "io/write/comparison.hpp"
 #include "io/write/review.hpp"
+#include "solver/coverage/coverage.hpp"
 #include "solver/diagnosis/calibration.hpp"
 #include "solver/diagnosis/diagnosis.hpp"
 
@@ -27,6 +29,7 @@ struct ReportAnswers {
     const ReviewSubject* review = nullptr;
     const AcceptanceSubject* acceptance = nullptr;
     const ComparisonSubject* comparison = nullptr;
+    const std::vector<solver::ZoneCoverage>* coverage = nullptr;  ///< of the zones that are shown
     std::string not_judged;  ///< a sentence: why there is no acceptance, though somebody asked
 };
 

@@ -19,6 +19,7 @@ struct ReportParts {
 
     bool has_readings() const { return diagnosis != nullptr || !readings.not_weighed.empty(); }
     bool has_acceptance() const { return answers.acceptance != nullptr || !answers.not_judged.empty(); }
+    bool has_coverage() const;  ///< some zone has figures
 };
 
 void write_cover(const ReportParts& parts);
@@ -30,6 +31,8 @@ void write_review_section(const ReportParts& parts);
 void write_acceptance_section(const ReportParts& parts);
 /// This case beside another; likewise.
 void write_comparison_section(const ReportParts& parts);
+/// How evenly zones water their ground; nothing where no zone has figures.
+void write_coverage_section(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);
 /// Grade line and worksheet of each run's critical head, a printed page each.

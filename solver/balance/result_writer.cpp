@@ -8,9 +8,7 @@
 #include "solver/laws/loss_batch.hpp"
 
 namespace evenhead::solver {
-namespace {
 
-// Straight between the rows of pressure and radius, held outside.
 double throw_radius(const model::Nozzle& nozzle, double pressure) {
     if (nozzle.radius.empty()) return nowhere;
     if (nozzle.radius.size() == 1) return nozzle.radius.front().value;
@@ -23,8 +21,6 @@ double throw_radius(const model::Nozzle& nozzle, double pressure) {
     }
     return nozzle.radius.back().value;
 }
-
-}  // namespace
 
 ResultWriter::ResultWriter(const model::System& system, const Network& network)
     : system_(system), net_(network), pascals_per_metre_(1 / network.metres_per_pascal) {

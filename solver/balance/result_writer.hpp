@@ -8,6 +8,10 @@
 
 namespace evenhead::solver {
 
+/// How far a nozzle throws at a pressure (Pa), m: straight between the rows of pressure and radius, held
+/// outside. NaN: nobody says.
+double throw_radius(const model::Nozzle& nozzle, double pressure);
+
 class ResultWriter {
   public:
     ResultWriter(const model::System& system, const Network& network);
