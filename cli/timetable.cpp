@@ -104,10 +104,9 @@ void add_timetable(CLI::App& program, Action& action) {
         ->check(CLI::Range(1L, 100'000'000L).description(""))
         ->type_name("N")
         ->default_str("200000");
-    verb->add_option("--evaluations", command->options.evaluations, "how many timetables of a night to try")
+    verb->add_option("--evaluations", command->options.evaluations, "how many timetables of a night to try (default: by its size)")
         ->check(CLI::Range(4L, 1'000'000'000L).description(""))
-        ->type_name("N")
-        ->default_str("20000");
+        ->type_name("N");
     verb->add_option("--seed", command->options.seed, "of the search: another one may find another timetable")
         ->check(CLI::Range(0U, 400'000'000U).description(""))
         ->type_name("N")

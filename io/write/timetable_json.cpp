@@ -161,6 +161,10 @@ class TimetableJson {
             json_.line().begin_object().text("valve", id(opening.zone));
             json_.key("start").whole(opening.start).key("end").whole(opening.end).end_object();
         }
+        json_.end_array().line().key("longer").begin_array();
+        for (std::size_t i = 0; i < of.longer.size(); ++i)
+            if (of.longer[i] > 0)
+                json_.begin_object().text("valve", id(of.zones[i])).key("minutes").whole(of.longer[i]).end_object();
         json_.end_array().line().key("applied").begin_array();
         for (std::size_t i = 0; i < of.applied.size(); ++i)
             json_.begin_object().text("valve", id(of.zones[i])).number("share", of.applied[i]).end_object();

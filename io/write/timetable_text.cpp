@@ -108,6 +108,20 @@ class TimetableText {
                         "whole cycle, before the zone may go on.",
                         multiplier_words(made_)));
         short_zones();
+        long_zones();
+    }
+
+    /// Company for zones that may not be open alone.
+    void long_zones() {
+        std::vector<std::string> words;
+        for (const Night& night : made_.nights)
+            for (std::size_t i = 0; i < night.longer.size(); ++i)
+                if (night.longer[i] > 0)
+                    words.push_back(fmt::format("{} {} min", id(night.zones[i]), night.longer[i]));
+        if (!words.empty())
+            say(fmt::format("Some zones may only be open with others; as their company run longer than they "
+                            "want: {}.",
+                            id_list(words, page_.all ? 1000 : 8)));
     }
 
     /// In company a zone gets less than alone.
@@ -192,7 +206,7 @@ std::string night_answer(const TimetableSubject& subject) {
                 const std::string id = valve_id(subject.system, valve);
                 if (std::find(ids.begin(), ids.end(), id) == ids.end()) ids.push_back(id);
             }
-        return fmt::format("No timetable: {} may be open in no set within limits.", id_list(ids, 20));
+        return fmt::format("No timetable: {} cannot be watered within limits.", id_list(ids, 20));
     }
     const Night& night = subject.longest();
     const std::string hours =

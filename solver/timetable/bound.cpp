@@ -22,7 +22,7 @@ namespace evenhead::solver {
 namespace {
 
 /// Solves it; leaves minutes and prices empty where the library does not.
-void solve(const NightZones& night, FractionalNight& made) {
+void solve(const NightZones& night, double for_each, FractionalNight& made) {
     std::vector<int> at_row, at_column;
     std::vector<double> values;
     for (std::size_t s = 0; s < made.sets.size(); ++s) {
@@ -36,8 +36,9 @@ void solve(const NightZones& night, FractionalNight& made) {
                             static_cast<CoinBigIndex>(values.size()));
     matrix.setDimensions(static_cast<int>(night.zones.size()), static_cast<int>(made.sets.size()));
     const std::vector<double> low(made.sets.size(), 0), high(made.sets.size(), COIN_DBL_MAX),
-        cost(made.sets.size(), 1), row_high(night.zones.size(), COIN_DBL_MAX);
-    std::vector<double> row_low;
+        row_high(night.zones.size(), COIN_DBL_MAX);
+    std::vector<double> row_low, cost;
+    for (const ValveSet& set : made.sets) cost.push_back(1 + for_each * static_cast<double>(set.size()));
     for (const ZoneTime& zone : night.zones) row_low.push_back(zone.minutes);
     ClpSimplex model;
     model.setLogLevel(0);
@@ -50,13 +51,13 @@ void solve(const NightZones& night, FractionalNight& made) {
 
 }  // namespace
 
-FractionalNight fractional_night(const NightZones& night) {
+FractionalNight fractional_night(const NightZones& night, double for_each) {
     FractionalNight made;
     const std::vector<char> largest = maximal_sets(night.allowed);
     for (std::size_t s = 0; s < night.allowed.size(); ++s)
-        if (largest[s] != 0) made.sets.push_back(night.allowed[s]);
+        if (largest[s] != 0 || for_each > 0) made.sets.push_back(night.allowed[s]);
     try {
-        solve(night, made);
+        solve(night, for_each, made);
     } catch (const CoinError&) {
         made.minutes.clear();
     }

@@ -137,9 +137,9 @@ class Annealing {
         return best_ < std::numeric_limits<double>::infinity();
     }
     double best() const { return best_; }
-    std::vector<Piece> pieces() {
+    PackedNight packed() {
         timeline_.fill(best_order_);
-        return timeline_.pieces();
+        return {timeline_.pieces(), timeline_.minutes_too_high()};
     }
 
   private:
@@ -196,21 +196,29 @@ class Annealing {
     Order best_order_;
 };
 
+/// As many as take seconds: one costs about the square of the number of pieces.
+long usual_evaluations(const NightZones& night) {
+    double pieces = 1;
+    for (const ZoneTime& zone : night.zones) pieces += zone.cycles();
+    return static_cast<long>(std::clamp(4e7 / (pieces * pieces), 2e4, 4e5));
+}
+
 }  // namespace
 
-std::vector<Piece> pack_night(const NightZones& night, const FractionalNight& fractional, int bound,
+PackedNight pack_night(const NightZones& night, const FractionalNight& fractional, int bound,
                               const TimetableOptions& options) {
     const std::vector<Order> starts{whole_runs(night, bound), of_sets(night, fractional, 0.5),
                                     of_sets(night, fractional, 3), whole_runs(night, 1 << 30)};
-    std::vector<std::vector<Piece>> packed(starts.size());
+    std::vector<PackedNight> packed(starts.size());
     std::vector<double> cost(starts.size(), std::numeric_limits<double>::infinity());
+    const long evaluations = options.evaluations > 0 ? options.evaluations : usual_evaluations(night);
     const std::size_t threads = at(options.threads > 0 ? options.threads : default_threads());
     in_parallel(threads, starts.size(), [&](std::size_t, std::size_t i) {
         Annealing annealing(night, options.seed * 8 + static_cast<unsigned>(i));
-        const long share = std::max(1L, options.evaluations / static_cast<long>(starts.size()));
+        const long share = std::max(1L, evaluations / static_cast<long>(starts.size()));
         if (!annealing.run(starts[i], bound, share)) return;
         cost[i] = annealing.best();
-        packed[i] = annealing.pieces();
+        packed[i] = annealing.packed();
     });
     const std::size_t best =
         static_cast<std::size_t>(std::min_element(cost.begin(), cost.end()) - cost.begin());

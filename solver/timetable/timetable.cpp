@@ -25,7 +25,12 @@ std::vector<Night> nights_of(const Timetable& made) {
         const auto same = std::find_if(nights.begin(), nights.end(),
                                        [&](const Night& night) { return night.zones == zones; });
         if (same == nights.end())
-            nights.push_back({1U << day, zones, {}, {}, 0, 0, {}, {}, 0, {}, {}});
+            {
+            Night& night = nights.emplace_back();
+            night.days = 1U << day;
+            night.longer.assign(zones.size(), 0);
+            night.zones = std::move(zones);
+        }
         else
             same->days |= 1U << day;
     }
@@ -41,7 +46,6 @@ class Asker {
         const std::lock_guard lock(mutex_);
         const auto known = known_.find(positions);
         if (known != known_.end()) return known->second;
-        // One more valve only takes pressure from the others: what holds a blocked set is blocked.
         ValveSet open;
         for (const Index position : positions) open.push_back(valves_[at(position)]);
         std::sort(open.begin(), open.end());
@@ -98,8 +102,16 @@ class Nights {
         const FractionalNight fractional = fractional_night(zones);
         find_bound(night, zones, fractional, every);
         if (options_.progress) options_.progress("packing the night");
-        const std::vector<Piece> pieces = pack_night(zones, fractional, night.bound.bound, options_);
-        open(night, zones, pieces, valves);
+        PackedNight packed = pack_night(zones, fractional, night.bound.bound, options_);
+        if (packed.too_high > 0) {
+            keep_company(night, zones);
+            packed = pack_night(zones, fractional_night(zones, company), night.bound.bound, options_);
+        }
+        if (packed.too_high > 0) {
+            never_alone(night, zones, valves);
+            return;
+        }
+        open(night, zones, packed.pieces, valves);
     }
 
   private:
@@ -114,6 +126,30 @@ class Nights {
             std::sort(made.begin(), made.end());
         }
         return found;
+    }
+
+    static constexpr double company = 10;  // a minute of a zone for nothing costs as much as ten of the night
+
+    /// Zones that may not be open alone may need others for longer than those want to run: gives those the
+    /// minutes.
+    static void keep_company(Night& night, NightZones& zones) {
+        const FractionalNight least = fractional_night(zones, company);
+        std::vector<double> minutes(zones.zones.size(), 0);
+        for (std::size_t s = 0; s < least.sets.size(); ++s)
+            for (const Index zone : least.sets[s]) minutes[at(zone)] += least.minutes[s];
+        for (std::size_t z = 0; z < minutes.size(); ++z) {
+            night.longer[z] = std::max(0, static_cast<int>(std::ceil(minutes[z] - 1e-6)) - zones.zones[z].minutes);
+            zones.zones[z].minutes += night.longer[z];
+        }
+    }
+
+    static void never_alone(Night& night, const NightZones& zones, const std::vector<Index>& valves) {
+        night.longer.assign(valves.size(), 0);
+        for (std::size_t z = 0; z < valves.size(); ++z) {
+            const ValveSet alone{static_cast<Index>(z)};
+            if (std::find(zones.allowed.begin(), zones.allowed.end(), alone) == zones.allowed.end())
+                night.never.push_back(valves[z]);
+        }
     }
 
     void find_bound(Night& night, const NightZones& zones, const FractionalNight& fractional, bool every) {

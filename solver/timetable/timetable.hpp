@@ -36,7 +36,7 @@ struct TimetableOptions {
     MultiplierRule multiplier = MultiplierRule::low_half;
     double given_multiplier = 1;
     double grid = 0;            ///< m, of the coverage; 0: its own
-    long evaluations = 20000;   ///< timetables to try for each night
+    long evaluations = 0;       ///< timetables to try for each night; 0: by the number of its cycles
     unsigned seed = 1;
     std::function<void(const std::string&)> progress;
 };
@@ -104,7 +104,10 @@ struct Night {
     NightBound bound;
     std::vector<ValveSet> sets;         ///< that may be open at once, no more of the night's valves beside
     std::size_t tried = 0;
-    std::vector<Index> never;           ///< valves in no allowed set; then there are no runs
+    std::vector<Index> never;           ///< valves that cannot be watered: in no allowed set, or not
+                                        ///< long enough; then there are no runs
+    std::vector<int> longer;            ///< by zone of the night: minutes more than it wants, as company for
+                                        ///< zones that may not be open without
     std::vector<double> applied;        ///< by zone of the night: what it gets, as a share of what it wants
 
     int length() const { return end - start; }

@@ -38,7 +38,9 @@ struct FractionalNight {
     std::vector<double> minutes;  ///< by set
     std::vector<double> price;    ///< by zone
 };
-FractionalNight fractional_night(const NightZones& night);
+/// `for_each`: what a minute of a zone costs beside the minute of its set; above 0 zones get hardly more minutes
+/// than they want, and the prices mean nothing.
+FractionalNight fractional_night(const NightZones& night, double for_each = 0);
 
 /// The parts of the bound that need no linear programme.
 void bound_by_zones(const NightZones& night, NightBound& bound);
@@ -51,9 +53,13 @@ struct Piece {
     int zone = 0, start = 0, length = 0;
 };
 
-/// The shortest that was found, from minute 0; a zone's pieces that touch are one. Empty where some zone can
-/// be put nowhere.
-std::vector<Piece> pack_night(const NightZones& night, const FractionalNight& fractional, int bound,
+struct PackedNight {
+    std::vector<Piece> pieces;  ///< by start, then zone; a zone's pieces that touch are one
+    int too_high = 0;           ///< minutes of moments that would be within limits only with more valves open
+};
+
+/// The shortest that was found, from minute 0; no pieces where some zone can be put nowhere.
+PackedNight pack_night(const NightZones& night, const FractionalNight& fractional, int bound,
                               const TimetableOptions& options);
 
 }  // namespace evenhead::solver

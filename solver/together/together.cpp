@@ -16,12 +16,25 @@
 namespace evenhead::solver {
 namespace {
 
-/// Rules that fail where there is too much pressure, not too little: one more valve may mend them.
-bool more_water_mends(const Finding& finding) {
+/// By pipe: 1 where only one valve's water ever flows: in its zone, or on the way to it alone.
+std::vector<char> pipes_of_one_valve(const model::System& system, const model::Layout& layout) {
+    std::vector<char> own(system.pipes.size(), 0);
+    for (std::size_t p = 0; p < own.size(); ++p)
+        own[p] = layout.zone_of_pipe[p].size() == 1 && layout.pipe_on_mainline[p] == 0;
+    for (const model::Sides& sides : layout.valve_sides)
+        for (const Index pipe : sides.inlet)
+            if (layout.pipe_in_loop[at(pipe)] == 0) own[at(pipe)] = 1;
+    return own;
+}
+
+/// What fails where there is too much pressure, not too little: one more valve may mend it.
+bool more_water_mends(const Finding& finding, const std::vector<char>& of_one_valve) {
     switch (finding.rule) {
         case RuleId::head_pressure:
         case RuleId::stated:
             return finding.upper;
+        case RuleId::velocity:
+            return of_one_valve[at(finding.subject.index)] != 0;
         case RuleId::pipe_rating:
         case RuleId::working_pressure:
         case RuleId::regulator:
@@ -33,10 +46,12 @@ bool more_water_mends(const Finding& finding) {
     }
 }
 
-bool may_grow(const Judged& judged) {
+bool may_grow(const Judged& judged, const std::vector<char>& of_one_valve) {
     return !judged.result.failure && judged.result.closure.solved &&
            std::all_of(judged.findings.findings.begin(), judged.findings.findings.end(),
-                       [](const Finding& finding) { return !finding.fails || more_water_mends(finding); });
+                       [&](const Finding& finding) {
+                           return !finding.fails || more_water_mends(finding, of_one_valve);
+                       });
 }
 
 ValveSet without(const ValveSet& set, std::size_t place) {
@@ -52,6 +67,7 @@ class Search {
           options_(options),
           basis_(system, layout),
           threads_(at(options.threads > 0 ? options.threads : default_threads())),
+          of_one_valve_(pipes_of_one_valve(system, layout)),
           valves_(options.valves),
           greatest_(system.pipes.size(), 0),
           greatest_set_(system.pipes.size()) {
@@ -91,7 +107,7 @@ class Search {
                 if (!judges_[worker]) judges_[worker] = std::make_unique<RunJudge>(basis_);
                 Slot& slot = slots_[i];
                 slot.allowed = judges_[worker]->passes(sets[first + i], slot.judged);
-                slot.grows = slot.allowed || may_grow(slot.judged);
+                slot.grows = slot.allowed || may_grow(slot.judged, of_one_valve_);
             });
             for (std::size_t i = 0; i < count; ++i) note(sets[first + i], slots_[i]);
             if (options_.progress) options_.progress(found_.tried, sets[first].size());
@@ -218,7 +234,7 @@ class Search {
                     if (static_cast<long>(found_.tried) >= options_.most) return;
                     Slot& slot = slots_.front();
                     slot.allowed = judge.passes(larger, slot.judged);
-                    slot.grows = slot.allowed || may_grow(slot.judged);
+                    slot.grows = slot.allowed || may_grow(slot.judged, of_one_valve_);
                     note(larger, slot);
                     known = known_.find(larger);
                 }
@@ -335,6 +351,7 @@ class Search {
     const TogetherOptions& options_;
     const JudgeBasis basis_;
     std::size_t threads_;
+    std::vector<char> of_one_valve_;
     std::vector<Index> valves_, mainline_;
     std::vector<double> greatest_;
     std::vector<std::size_t> greatest_set_;

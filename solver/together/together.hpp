@@ -5,9 +5,10 @@
 //
 // - Every set, where there are no more than `most` of them. Then nothing is presumed.
 // - Else size by size: a set is tried where none of its subsets, one valve smaller, is blocked. That leaves
-//   out what holds a blocked set, since one more open valve only takes pressure from the others; only where
-//   a set is blocked by nothing but too much pressure may one more valve mend it, so that such sets grow on.
-//   Where `most` ends this, large sets are looked for valve by valve with what is left.
+//   out what holds a blocked set, since one more open valve only takes pressure from the others. Where a set
+//   is blocked by nothing but too much pressure, or too fast water in pipes of one valve alone, one more valve
+//   may mend it: such sets grow on. Where `most` ends this, large sets are looked for valve by valve with what
+//   is left.
 #pragma once
 
 #include <cstddef>
@@ -56,7 +57,7 @@ struct Together {
     std::vector<BlockedSet> blocked;    ///< that hold no smaller blocked set; worst first
     std::vector<BranchFlow> branches;   ///< every pipe of the mainline, in the order of the file
     std::vector<ValveSet> allowed;      ///< every allowed set: by size, then in the order of the file
-    std::vector<ValveSet> too_high;     ///< blocked by nothing but too much pressure
+    std::vector<ValveSet> too_high;     ///< blocked by what one more valve may mend
     std::size_t tried = 0;
     bool every = false;        ///< every set there is was tried
     std::size_t whole_to = 0;  ///< up to so many valves, every set that holds no blocked one was tried
