@@ -2,12 +2,14 @@
 #include <memory>
 #include <optional>
 #include <stdexcept>
+#include <vector>
 
 #include "cli/lower_supply.hpp"
 #include "cli/progress.hpp"
 #include "cli/readings.hpp"
 #include "cli/verb.hpp"
 #include "io/report/report.hpp"
+#include "solver/coverage/coverage.hpp"
 #include "solver/diagnosis/diagnosis.hpp"
 #include "solver/runs/runs.hpp"
 
@@ -74,7 +76,12 @@ Status report(const ReportCommand& command) {
         of_review.threads = command.threads;
         reviewed = solver::review(system, reading.layout, of_review);
     }
-    const auto page = io::report_page(output, subject, readings, reviewed ? &*reviewed : nullptr);
+    solver::CoverageOptions of_coverage;
+    of_coverage.threads = command.threads;
+    std::vector<solver::ZoneCoverage> watered = solver::cover(system, reading.layout, of_coverage);
+    if (options.only_run != model::none)
+        std::erase_if(watered, [&](const auto& zone) { return zone.run != options.only_run; });
+    const auto page = io::report_page(output, subject, readings, reviewed ? &*reviewed : nullptr, &watered);
     const auto summary =
         solver::check_runs(system, reading.layout, options,
                            [&](const solver::RunResult& result, const solver::RunFindings& findings) {

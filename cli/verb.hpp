@@ -107,6 +107,7 @@ void add_review(CLI::App& program, Action& action);
 void add_report(CLI::App& program, Action& action);
 void add_draw(CLI::App& program, Action& action);
 void add_takeoff(CLI::App& program, Action& action);
+void add_coverage(CLI::App& program, Action& action);
 void add_together(CLI::App& program, Action& action);
 void add_timetable(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);

@@ -279,4 +279,11 @@ Document read_readings_document(const std::string& path) {
     return document;
 }
 
+Document read_cans_document(const std::string& path) {
+    Document document;
+    DocumentReader(path, document).read_csv_file("cans");
+    sort_errors(document);
+    return document;
+}
+
 }  // namespace evenhead::io

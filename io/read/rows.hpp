@@ -84,4 +84,7 @@ Document read_document(const std::string& path, CsvTables csv = CsvTables::as_ro
 /// ending in .csv).
 Document read_readings_document(const std::string& path);
 
+/// The same for a CSV of catch cans, whatever its name ends in.
+Document read_cans_document(const std::string& path);
+
 }  // namespace evenhead::io

@@ -113,12 +113,14 @@ void write_cover(const ReportParts& parts) {
                                    {"worksheets", "Grade lines and worksheets"},
                                    {"findings", "Findings"},
                                    {"review", "Review"},
+                                   {"coverage", "Even watering"},
                                    {"tables", "Tables"},
                                    {"assumed", "Assumed"},
                                    {"warnings", "Warnings"},
                                    {"method", "Method and sources"},
                                    {"cautions", "Cautions"}}) {
         if (std::string_view(id) == "review" && parts.review == nullptr) continue;
+        if (std::string_view(id) == "coverage" && !parts.has_coverage()) continue;
         html.raw(fmt::format("<li><a href=\"#{}\">{}</a></li>", id, name));
     }
     html.raw("</ul></nav>\n</header>\n");

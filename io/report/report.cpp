@@ -4,6 +4,7 @@
 
 #include "io/plan/plan.hpp"
 #include "io/report/sections.hpp"
+#include "io/report/water_colours.hpp"
 #include "io/write/layout.hpp"
 #include "model/position.hpp"
 
@@ -13,13 +14,14 @@ namespace {
 class ReportPage : public CheckWriter {
   public:
     ReportPage(Output& output, const CheckSubject& subject, const ReportReadings& readings,
-               const solver::Review* review)
+               const solver::Review* review, const std::vector<solver::ZoneCoverage>* coverage)
         : html_(output),
           subject_(subject),
           not_weighed_(readings.not_weighed),
           speaker_{subject_.system, ShownUnits::of_text(subject_.system)},
           facts_(subject_, speaker_),
-          review_(review) {
+          review_(review),
+          coverage_(coverage) {
         if (readings.diagnosis != nullptr)
             diagnosis_ = std::make_unique<DiagnosisFacts>(subject_.system, *readings.diagnosis);
     }
@@ -30,7 +32,7 @@ class ReportPage : public CheckWriter {
 
     void finish(const solver::CheckSummary& summary, const LowerSupply* lower) override {
         facts_.finish(summary);
-        const ReportParts parts{html_, facts_, lower, diagnosis_.get(), not_weighed_, review_};
+        const ReportParts parts{html_, facts_, lower, diagnosis_.get(), not_weighed_, review_, coverage_};
         // The page can fetch nothing, and runs no script but its own.
         html_.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
         html_.raw(
@@ -43,7 +45,11 @@ class ReportPage : public CheckWriter {
             "<meta name=\"color-scheme\" content=\"light dark\">\n");
         html_.element("title", "Pressure report: " + case_title(subject_.system, subject_.case_path))
             .raw("\n");
-        html_.raw("<style>\n").raw(page_style()).raw(plan_style()).raw("</style>\n</head>\n<body>\n");
+        html_.raw("<style>\n")
+            .raw(page_style())
+            .raw(plan_style())
+            .raw(water_colour_style())
+            .raw("</style>\n</head>\n<body>\n");
         html_.raw("<a class=\"skip\" href=\"#findings\">To the findings</a>\n");
         write_cover(parts);
         html_.raw("<main>\n");
@@ -52,6 +58,7 @@ class ReportPage : public CheckWriter {
         write_worksheets(parts);
         write_findings(parts);
         write_review_section(parts);
+        write_coverage_section(parts);
         write_tables(parts);
         write_open_points(parts);
         write_method(parts);
@@ -71,6 +78,7 @@ class ReportPage : public CheckWriter {
     ReportFacts facts_;
     std::unique_ptr<DiagnosisFacts> diagnosis_;  ///< null: nothing was weighed
     const solver::Review* review_;
+    const std::vector<solver::ZoneCoverage>* coverage_;
 };
 
 }  // namespace
@@ -100,8 +108,9 @@ std::string_view state_word(HeadState state) {
 }
 
 std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject,
-                                         const ReportReadings& readings, const solver::Review* review) {
-    return std::make_unique<ReportPage>(output, subject, readings, review);
+                                         const ReportReadings& readings, const solver::Review* review,
+                                         const std::vector<solver::ZoneCoverage>* coverage) {
+    return std::make_unique<ReportPage>(output, subject, readings, review, coverage);
 }
 
 }  // namespace evenhead::io

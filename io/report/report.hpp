@@ -2,8 +2,10 @@
 #pragma once
 
 #include <memory>
+#include <vector>
 
 #include "io/write/check.hpp"
+#include "solver/coverage/coverage.hpp"
 #include "solver/diagnosis/diagnosis.hpp"
 #include "solver/review/review.hpp"
 
@@ -15,10 +17,11 @@ struct ReportReadings {
     std::string not_weighed;                       ///< a sentence: why there is no diagnosis
 };
 
-/// Takes the runs one by one; writes the page at finish. `review`: may be null, must outlive the writer.
-/// Throws WriteError.
+/// Takes the runs one by one; writes the page at finish. `review` and `coverage` (by valve): may be null,
+/// must outlive the writer. Throws WriteError.
 std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject,
                                          const ReportReadings& readings = {},
-                                         const solver::Review* review = nullptr);
+                                         const solver::Review* review = nullptr,
+                                         const std::vector<solver::ZoneCoverage>* coverage = nullptr);
 
 }  // namespace evenhead::io

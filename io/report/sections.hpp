@@ -4,6 +4,7 @@
 #include "io/report/diagnosis_facts.hpp"
 #include "io/report/facts.hpp"
 #include "io/report/html.hpp"
+#include "solver/coverage/coverage.hpp"
 #include "solver/review/review.hpp"
 
 namespace evenhead::io {
@@ -16,7 +17,10 @@ struct ReportParts {
     const DiagnosisFacts* diagnosis{};  ///< null: there are no readings, or they could not be weighed
     std::string_view not_weighed{};     ///< why not; empty where nobody asked
     const solver::Review* review{};     ///< null: nobody asked
+    const std::vector<solver::ZoneCoverage>* coverage{};  ///< null: nobody asked
 
+    /// Some zone has figures.
+    bool has_coverage() const;
     bool has_readings() const { return diagnosis != nullptr || !not_weighed.empty(); }
 };
 
@@ -25,6 +29,8 @@ void write_cover(const ReportParts& parts);
 void write_diagnosis_section(const ReportParts& parts);
 /// The layout under its conditions; nothing where nobody asked.
 void write_review_section(const ReportParts& parts);
+/// How evenly zones water their ground; nothing where no zone has figures.
+void write_coverage_section(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);
 /// Grade line and worksheet of each run's critical head, a printed page each.

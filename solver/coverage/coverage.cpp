@@ -13,7 +13,7 @@
 namespace evenhead::solver {
 namespace {
 
-constexpr double most_cells = 4e6;  // of a zone
+constexpr double most_cells = 2e6;  // of a zone
 constexpr double cells_in_throw = 20;
 
 std::optional<double> known(const model::OptionalQuantity& quantity) {
@@ -188,36 +188,45 @@ class ZoneCover {
         for (const HeadCoverage& counted : found_.heads)
             smallest = std::min(smallest, counted.thrown.numbers().radius);
         found_.side = options_.grid > 0 ? options_.grid : smallest / cells_in_throw;
-        if (count_cells(found_.ground, found_.side) > most_cells) {
-            found_.why_none = Uncovered::too_many_cells;
-            return;
+        if (const double wanted = count_cells(found_.ground, found_.side); wanted > most_cells) {
+            if (options_.grid > 0) {
+                found_.why_none = Uncovered::too_many_cells;
+                return;
+            }
+            // Small throws on wide ground.
+            found_.side *= std::sqrt(wanted / most_cells) * 1.01;
+            found_.coarse = true;
         }
-        const CellGrid grid = cut_into_cells(found_.ground, found_.side);
-        found_.cells = grid.cells.size();
-        std::vector<double> depths(grid.cells.size(), 0);
+        CellGrid grid = cut_into_cells(found_.ground, found_.side);
+        found_.cells = grid.cells;
+        const std::vector<Throw> uniform = at_design_pressure();
+        for (const HeadCoverage& counted : found_.heads) cut_at_edges(grid, counted.thrown);
+        for (const Throw& thrown : uniform) cut_at_edges(grid, thrown);
+
+        std::vector<double> depths(grid.pieces.size(), 0), even_depths = depths;
         double thrown = 0, landed = 0;
         for (const HeadCoverage& counted : found_.heads) {
             add_throw(grid, counted.thrown, depths);
             thrown += counted.thrown.numbers().flow;
         }
-        for (std::size_t i = 0; i < depths.size(); ++i) landed += depths[i] * grid.cells[i].ground.area;
+        for (const Throw& each : uniform) add_throw(grid, each, even_depths);
+        for (std::size_t i = 0; i < depths.size(); ++i) landed += depths[i] * grid.pieces[i].ground.area;
         found_.rate = landed / found_.area;
         found_.lost = thrown > 0 ? 1 - landed / thrown : ZoneCoverage::unknown;
-        const Uniformity real = uniformity_of(grid, depths);
+        const Uniformity real = uniformity_of(grid, depths), even = uniformity_of(grid, even_depths);
         found_.du_lq = real.du_lq;
         found_.cu = real.cu;
+        found_.uniform_du_lq = even.du_lq;
+        found_.uniform_cu = even.cu;
         found_.below_half = share_below(grid, depths, real.mean / 2);
         found_.driest = driest_places(grid, depths, smallest / 2);
-        const Uniformity uniform = uniformity_of(grid, uniform_depths(grid));
-        found_.uniform_du_lq = uniform.du_lq;
-        found_.uniform_cu = uniform.cu;
     }
 
-    std::vector<double> uniform_depths(const CellGrid& grid) {
+    std::vector<Throw> at_design_pressure() {
         double pressures = 0;
         for (const HeadCoverage& counted : found_.heads) pressures += counted.pressure;
         const double mean_pressure = pressures / static_cast<double>(found_.heads.size());
-        std::vector<double> depths(grid.cells.size(), 0);
+        std::vector<Throw> throws;
         for (const HeadCoverage& counted : found_.heads) {
             const model::Nozzle& nozzle = system_.nozzles[at(head(counted.head).nozzle)];
             const auto design = known(nozzle.design);
@@ -227,9 +236,9 @@ class ZoneCover {
             numbers.flow =
                 network_.head_laws[at(counted.head)]->nozzle().flow(pressure * network_.metres_per_pascal);
             numbers.radius = throw_radius(nozzle, pressure);
-            if (numbers.radius > 0) add_throw(grid, Throw(numbers, nozzle.shape), depths);
+            if (numbers.radius > 0) throws.emplace_back(numbers, nozzle.shape);
         }
-        return depths;
+        return throws;
     }
 
     const model::System& system_;

@@ -40,7 +40,7 @@ enum class Uncovered {
     few_heads,       ///< no areas, and fewer than three heads with coordinates
     in_line,         ///< no areas, and its heads stand in a line
     bad_outline,     ///< the outline of an area crosses itself or encloses nothing
-    too_many_cells,  ///< the grid is too fine for the ground
+    too_many_cells,  ///< the grid asked for is too fine for the ground
 };
 
 /// A head whose water is not counted, since it would have to be guessed where it lands.
@@ -85,6 +85,7 @@ struct ZoneCoverage {
     double lost = unknown;        ///< share of what the counted heads throw
     double side = unknown;        ///< m, of a cell
     std::size_t cells = 0;        ///< with ground in them
+    bool coarse = false;          ///< a twentieth of the smallest throw would have been too many cells
     double below_half = unknown;  ///< share of the ground that gets less than half the mean
     /// The same if every head had its nozzle's design pressure (where a nozzle gives none: the mean pressure
     /// of the zone's heads): what is left is the spacing's doing, the difference is the pressures'.

@@ -21,6 +21,8 @@ using Polygon =
     bg::model::polygon<Point, false, false>;  // counter-clockwise, not closed by a corner of its own
 using Polygons = bg::model::multi_polygon<Polygon>;
 
+constexpr double least_piece = 1e-9;  // of a cell; less is rounding
+
 Ring ring_of(const Polygon::ring_type& ring) {
     Ring places;
     for (const Point& corner : ring) places.push_back({corner.x(), corner.y()});
@@ -54,6 +56,12 @@ std::vector<Ring> cut_all(const std::vector<Ring>& rings, double a, double b, do
     return left;
 }
 
+Moments moments_of(const std::vector<Ring>& rings) {
+    Moments sum;
+    for (const Ring& ring : rings) sum += moments(ring);
+    return sum;
+}
+
 /// Between two lines across one axis.
 std::vector<Ring> between(const std::vector<Ring>& rings, bool across_x, double low, double high) {
     const double a = across_x ? 1 : 0, b = across_x ? 0 : 1;
@@ -66,13 +74,6 @@ Moments& Moments::operator+=(const Moments& other) {
     area += other.area;
     x += other.x;
     y += other.y;
-    return *this;
-}
-
-Moments& Moments::operator-=(const Moments& other) {
-    area -= other.area;
-    x -= other.x;
-    y -= other.y;
     return *this;
 }
 
@@ -140,10 +141,52 @@ std::optional<Ground> ground_of_hull(const std::vector<Place>& places) {
     return ground.area > 1e-6 * across * across ? std::optional(std::move(ground)) : std::nullopt;
 }
 
-Ring CellGrid::square(int column, int row) const {
+bool holds(const Ground& ground, const Place& place) {
+    int rings = 0;  // that go round it, by their sign
+    for (const Ring& ring : ground.rings) {
+        Polygon polygon;
+        for (const auto& [x, y] : ring) bg::append(polygon.outer(), Point(x, y));
+        const bool hole = moments(ring).area < 0;
+        if (hole) bg::reverse(polygon);
+        const Point at_place(place[0], place[1]);
+        if (hole ? bg::within(at_place, polygon) : bg::covered_by(at_place, polygon)) rings += hole ? -1 : 1;
+    }
+    return rings > 0;
+}
+
+Place CellGrid::middle(int cell) const {
+    return {west + (cell % columns + 0.5) * side, south + (cell / columns + 0.5) * side};
+}
+
+std::vector<Ring> CellGrid::rings(const Piece& piece) const {
+    if (piece.part >= 0) return parts[at(piece.part)];
+    const int column = piece.cell % columns, row = piece.cell / columns;
     const double x = west + column * side, y = south + row * side;
     const double x_end = west + (column + 1) * side, y_end = south + (row + 1) * side;
-    return {{x, y}, {x_end, y}, {x_end, y_end}, {x, y_end}};
+    return {{{x, y}, {x_end, y}, {x_end, y_end}, {x, y_end}}};
+}
+
+void CellGrid::split(int cell, double a, double b, double c) {
+    for (int i = first[at(cell)]; i >= 0;) {
+        const int after = pieces[at(i)].next;
+        const std::vector<Ring> whole = rings(pieces[at(i)]);
+        std::vector<Ring> one = cut_all(whole, a, b, c), other = cut_all(whole, -a, -b, -c);
+        const Moments of_one = moments_of(one), of_other = moments_of(other);
+        if (of_one.area > least_piece * side * side && of_other.area > least_piece * side * side) {
+            Piece more{of_other, cell, static_cast<int>(parts.size()), after};
+            parts.push_back(std::move(other));
+            Piece& kept = pieces[at(i)];
+            kept.ground = of_one;
+            kept.next = static_cast<int>(pieces.size());
+            if (kept.part < 0) {
+                kept.part = static_cast<int>(parts.size());
+                parts.emplace_back();
+            }
+            parts[at(kept.part)] = std::move(one);
+            pieces.push_back(more);
+        }
+        i = after;
+    }
 }
 
 double count_cells(const Ground& ground, double side) {
@@ -158,26 +201,26 @@ CellGrid cut_into_cells(const Ground& ground, double side) {
     grid.side = side;
     grid.columns = std::max(static_cast<int>(std::ceil((ground.bounds[2] - grid.west) / side)), 1);
     grid.rows = std::max(static_cast<int>(std::ceil((ground.bounds[3] - grid.south) / side)), 1);
-    grid.position.assign(at(grid.columns) * at(grid.rows), -1);
+    grid.first.assign(at(grid.columns) * at(grid.rows), -1);
     const double whole = side * side;
     for (int row = 0; row < grid.rows; ++row) {
         const double low = grid.south + row * side;
         std::vector<Ring> strip = between(ground.rings, false, low, low + side);
         for (int column = 0; column < grid.columns && !strip.empty(); ++column) {
-            const double left = grid.west + column * side, right = left + side;
+            const double right = grid.west + (column + 1) * side;
             std::vector<Ring> part = cut_all(strip, -1, 0, -right);
             strip = cut_all(strip, 1, 0, right);
-            Cell cell{column, row, {}, -1};
-            for (const Ring& ring : part) cell.ground += moments(ring);
-            if (!(cell.ground.area > 1e-9 * whole)) continue;
-            if (cell.ground.area < (1 - 1e-9) * whole) {
-                cell.part = static_cast<int>(grid.parts.size());
+            Piece piece{moments_of(part), row * grid.columns + column, -1, -1};
+            if (!(piece.ground.area > least_piece * whole)) continue;
+            if (piece.ground.area < (1 - least_piece) * whole) {
+                piece.part = static_cast<int>(grid.parts.size());
                 grid.parts.push_back(std::move(part));
             }
-            grid.position[at(row) * at(grid.columns) + at(column)] = static_cast<int>(grid.cells.size());
-            grid.cells.push_back(cell);
+            grid.first[at(piece.cell)] = static_cast<int>(grid.pieces.size());
+            grid.pieces.push_back(piece);
         }
     }
+    grid.cells = grid.pieces.size();
     return grid;
 }
 

@@ -25,7 +25,6 @@ struct Moments {
     double area = 0, x = 0, y = 0;
     Place middle() const { return {x / area, y / area}; }
     Moments& operator+=(const Moments& other);
-    Moments& operator-=(const Moments& other);
 };
 Moments moments(const Ring& ring);
 
@@ -44,21 +43,31 @@ std::optional<Ground> ground_of_outlines(const std::vector<const model::Area*>& 
 /// The hull of some places; nothing where they lie in a line.
 std::optional<Ground> ground_of_hull(const std::vector<Place>& places);
 
-/// One cell of the grid, or the part of it that is ground.
-struct Cell {
-    int column = 0, row = 0;
+/// True for a place on the ground or on its edge.
+bool holds(const Ground& ground, const Place& place);
+
+/// A cell of the grid, or a part of it: what lies on the ground, on one side of the edge of an arc.
+struct Piece {
     Moments ground;
+    int cell = 0;   ///< row x columns + column
     int part = -1;  ///< position in CellGrid::parts; -1: the whole square
+    int next = -1;  ///< the next piece of the same cell; -1: none
 };
 
 struct CellGrid {
     double west = 0, south = 0, side = 0;  ///< m
     int columns = 0, rows = 0;
-    std::vector<Cell> cells;               ///< with ground in them; by row, then by column
-    std::vector<std::vector<Ring>> parts;  ///< the ground of cells at the edge
-    std::vector<int> position;             ///< by row x columns + column: in cells; -1: no ground
+    std::size_t cells = 0;                 ///< with ground in them
+    std::vector<Piece> pieces;             ///< by row, then by column; those cut off later at the end
+    std::vector<std::vector<Ring>> parts;  ///< of pieces that are no whole square
+    std::vector<int> first;                ///< by cell: its first piece; -1: no ground
 
-    Ring square(int column, int row) const;
+    Place middle(int cell) const;
+    /// Cuts every piece of a cell in two along a x + b y = c, where that goes through it.
+    void split(int cell, double a, double b, double c);
+
+  private:
+    std::vector<Ring> rings(const Piece& piece) const;
 };
 
 /// How many cells a grid of this side would have over the ground.

@@ -22,35 +22,36 @@ std::vector<Row> whole_shape(const std::vector<Row>& shape) {
     return rows;
 }
 
-// Of a straight piece from row a up to u, where it has the rate g.
+// P of a straight piece from row a up to u, where it has the rate g.
 double piece_integral(const Row& a, double u, double g) {
     return (u - a[0]) * (a[1] + g) / 2;
 }
-double piece_moment(const Row& a, double u, double g) {
-    return (u - a[0]) * (a[1] * (2 * a[0] + u) + g * (a[0] + 2 * u)) / 6;
+
+// M.
+double whole_moment(const std::vector<Row>& rows) {
+    double moment = 0;
+    for (std::size_t i = 1; i < rows.size(); ++i) {
+        const auto [u, g] = rows[i - 1];
+        const auto [v, h] = rows[i];
+        moment += (v - u) * (g * (2 * u + v) + h * (u + 2 * v)) / 6;
+    }
+    return moment;
 }
 
 }  // namespace
 
 Throw::Throw(const ThrowNumbers& numbers, const std::vector<Row>& shape)
-    : numbers_(numbers), shape_(whole_shape(shape)) {
-    integrals_.assign(1, 0);
-    moments_.assign(1, 0);
-    for (std::size_t i = 1; i < shape_.size(); ++i) {
+    : numbers_(numbers), shape_(whole_shape(shape)), integrals_(1, 0) {
+    for (std::size_t i = 1; i < shape_.size(); ++i)
         integrals_.push_back(integrals_.back() + piece_integral(shape_[i - 1], shape_[i][0], shape_[i][1]));
-        moments_.push_back(moments_.back() + piece_moment(shape_[i - 1], shape_[i][0], shape_[i][1]));
-    }
     scale_ = numbers.flow /
-             (numbers.arc / 180 * std::numbers::pi * numbers.radius * numbers.radius * moments_.back());
+             (numbers.arc / 180 * std::numbers::pi * numbers.radius * numbers.radius * whole_moment(shape_));
     begins_ = towards(numbers.facing - numbers.arc / 2);
     ends_ = towards(numbers.facing + numbers.arc / 2);
 }
 
 bool Throw::waters(const std::vector<Row>& shape) {
-    const std::vector<Row> rows = whole_shape(shape);
-    double moment = 0;
-    for (std::size_t i = 1; i < rows.size(); ++i) moment += piece_moment(rows[i - 1], rows[i][0], rows[i][1]);
-    return moment > 0;
+    return whole_moment(whole_shape(shape)) > 0;
 }
 
 double Throw::relative(double u) const {
@@ -70,39 +71,34 @@ double Throw::integral(double u) const {
     return integrals_[i] + piece_integral(shape_[i], u, relative(u));
 }
 
-double Throw::moment(double u) const {
-    if (u >= shape_.back()[0]) return moments_.back();
-    std::size_t i = 0;
-    while (i + 1 < shape_.size() && shape_[i + 1][0] <= u) ++i;
-    return moments_[i] + piece_moment(shape_[i], u, relative(u));
-}
-
 double Throw::mean_rate(double distance, double area) const {
     const double width = std::sqrt(area) / numbers_.radius, u = distance / numbers_.radius;
-    if (u - width / 2 >= 1) return 0;
-    if (width < 1e-9) return scale_ * relative(u);
+    const double last = shape_.back()[0];
+    if (u - width / 2 >= last) return 0;
+    if (width < 1e-9 || (shape_.back()[1] > 0 && u + width / 2 > last)) return scale_ * relative(u);
     return scale_ * (integral(u + width / 2) - integral(u - width / 2)) / width;
 }
 
-double Throw::rate(double x, double y) const {
+bool Throw::in_arc(double x, double y) const {
+    if (full_circle()) return true;
+    // Clockwise of where it begins, anticlockwise of where it ends; more than half a circle is either.
     const double east = x - numbers_.x, north = y - numbers_.y;
-    const double distance = std::hypot(east, north);
-    if (distance > numbers_.radius) return 0;
-    if (!full_circle()) {
-        const bool past_begin = begins_[0] * north - begins_[1] * east <= 0;
-        const bool before_end = ends_[0] * north - ends_[1] * east >= 0;
-        const bool within = numbers_.arc <= 180 ? past_begin && before_end : past_begin || before_end;
-        if (!within) return 0;
-    }
-    return scale_ * relative(distance / numbers_.radius);
+    const bool past_begin = begins_[0] * north - begins_[1] * east <= 0;
+    const bool before_end = ends_[0] * north - ends_[1] * east >= 0;
+    return numbers_.arc <= 180 ? past_begin && before_end : past_begin || before_end;
+}
+
+double Throw::sudden_end() const {
+    return shape_.back()[1] > 0 ? shape_.back()[0] * numbers_.radius : 0;
+}
+
+double Throw::rate(double x, double y) const {
+    const double distance = std::hypot(x - numbers_.x, y - numbers_.y);
+    return distance <= numbers_.radius && in_arc(x, y) ? scale_ * relative(distance / numbers_.radius) : 0;
 }
 
 double Throw::wetted_area() const {
     return numbers_.arc / 360 * std::numbers::pi * numbers_.radius * numbers_.radius;
-}
-
-double Throw::water_within(double distance) const {
-    return scale_ * numbers_.radius * numbers_.radius * moment(distance / numbers_.radius);
 }
 
 }  // namespace evenhead::solver

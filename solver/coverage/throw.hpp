@@ -9,7 +9,8 @@
 // Of a piece of ground of area A whose middle is at distance r, the mean rate is that of a stretch of length
 // w = sqrt(A) along the radius: with P(u) = integral of g from 0 to u (odd: P(-u) = -P(u)),
 //   c R / w (P((r + w/2) / R) - P((r - w/2) / R)),
-// which a jump or bend of g within the piece does not upset.
+// which a bend of g within the piece does not upset. Where g does not fall to 0 at its last row, pieces are
+// cut at that distance, and near it g at the middle of the piece is taken.
 #pragma once
 
 #include <array>
@@ -47,18 +48,17 @@ class Throw {
     const std::array<double, 2>& begins() const { return begins_; }
     const std::array<double, 2>& ends() const { return ends_; }
     bool full_circle() const { return numbers_.arc >= 360; }
-
-    /// M (u) m3/s of water within distance r for each radian: c R^2 times the integral of g(u) u du to r/R.
-    double water_within(double distance) const;
+    bool in_arc(double x, double y) const;
+    /// m, the distance where the water ends all at once; 0: it falls to nothing.
+    double sudden_end() const;
 
   private:
     double relative(double u) const;  // g
     double integral(double u) const;  // P
-    double moment(double u) const;    // of g(v) v from 0 to u
 
     ThrowNumbers numbers_;
     std::vector<std::array<double, 2>> shape_;  // from u = 0 on
-    std::vector<double> integrals_, moments_;   // of g and of g u up to each row
+    std::vector<double> integrals_;             // of g up to each row
     double scale_ = 0;                          // c, m/s
     std::array<double, 2> begins_{}, ends_{};
 };

@@ -76,6 +76,28 @@ def labels(browser: Browser) -> list[str]:
     return wrong
 
 
+def water(browser: Browser) -> list[str]:
+    """The pictures of even watering: words that do not touch and stay in the picture, a value on most levels, and
+    colours that go one way from the legend's first to its last."""
+    wrong = []
+    for i in range(browser.run("return document.querySelectorAll('svg.water').length")):
+        picture = "document.querySelectorAll('svg.water')[arguments[0]]"
+        boxes = browser.run(f"const svg = {picture}; return [...svg.querySelectorAll('text')].map((t) => {{ const b = t.getBoundingClientRect(); return [t.textContent, b.left, b.top, b.right, b.bottom] }})", i)
+        wrong += [f"water {i}: {words}" for words in touching(boxes)]
+        frame = browser.run(f"const b = {picture}.getBoundingClientRect(); return [b.left, b.top, b.right, b.bottom]", i)
+        wrong += [f"water {i}: {box[0]!r} leaves its picture" for box in boxes
+                  if box[1] < frame[0] - 1 or box[2] < frame[1] - 1 or box[3] > frame[2] + 1 or box[4] > frame[3] + 1]
+        legend = browser.run(f"return [...{picture}.parentElement.querySelectorAll('.water-legend li')].map((l) => l.innerText)", i)
+        levels = browser.run(f"return {picture}.querySelectorAll('.level').length", i)
+        if len(legend) != levels + 2 or levels < 2:
+            wrong.append(f"water {i}: {levels} levels, legend {legend}")
+        lights = browser.run(f"return [...{picture}.parentElement.querySelectorAll('.water-legend span')].map((s) => "
+                             "getComputedStyle(s).backgroundColor.match(/\\d+/g).map(Number).reduce((a, b) => a + b))", i)
+        if lights != sorted(lights) and lights != sorted(lights, reverse=True) or len(set(lights)) != len(lights):
+            wrong.append(f"water {i}: the colours of its legend go to and fro: {lights}")
+    return wrong
+
+
 def width(browser: Browser) -> list[str]:
     page, window = browser.run("return [document.documentElement.scrollWidth, innerWidth]")
     return [f"the page is {page} px wide in a window of {window} px"] if page > window else []

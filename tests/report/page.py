@@ -197,6 +197,23 @@ def diagnosis(browser: Browser, binary: str, case: Path) -> list[str]:
     return wrong
 
 
+def coverage(browser: Browser, binary: str, case: Path) -> list[str]:
+    """A picture of every zone that has figures (the twelve least even of more), and a row for every zone."""
+    done = subprocess.run([binary, "coverage", str(case), "--format", "json"], capture_output=True, check=False)
+    zones = json.loads(done.stdout)["zones"]
+    covered = [zone for zone in zones if zone["rate"] is not None]
+    pictures, rows = browser.run("return [[...document.querySelectorAll('svg.water')].map((s) => s.querySelectorAll('.head').length),"
+                                 "[...document.querySelectorAll('#coverage-table tbody tr')].map((r) => r.cells[0].innerText)]")
+    if not covered:
+        return [] if not pictures and not rows else ["no zone has figures, and yet there is a section"]
+    wrong = []
+    if rows != [zone["valve"] for zone in zones]:
+        wrong.append(f"{len(zones)} zones, rows {rows}")
+    if len(covered) <= 12 and pictures != [len(zone["heads"]) for zone in covered] or len(pictures) != min(len(covered), 12):
+        wrong.append(f"{len(covered)} zones with figures, heads drawn {pictures}")
+    return wrong
+
+
 def without_script(path: Path, check: dict) -> list[str]:
     wrong = []
     page = checks.Text(path.read_text(encoding="utf-8"))
@@ -234,11 +251,11 @@ def main(binary: str, case: Path, options: list[str]) -> int:
                 wrong += [("dark: " if dark else "light: ") + each for each in checks.contrast(browser)]
             wrong += checks.light_on_paper(browser)
             wrong += select(browser, check) + keyboard(browser, check) + tables(browser)
-            wrong += checks.labels(browser) + checks.scale_apart(browser)
+            wrong += checks.labels(browser) + checks.scale_apart(browser) + coverage(browser, binary, case) + checks.water(browser)
             wrong += diagnosis(browser, binary, case)
             browser.resize(390, 844)
             browser.open(path)
-            wrong += [f"390 px: {each}" for each in checks.width(browser) + checks.labels(browser) + checks.scale_apart(browser)]
+            wrong += [f"390 px: {each}" for each in checks.width(browser) + checks.labels(browser) + checks.scale_apart(browser) + checks.water(browser)]
             wrong += checks.quiet(browser)
         wrong += without_script(path, check)
     for each in wrong:
