@@ -9,6 +9,7 @@
 #include "cli/readings.hpp"
 #include "cli/verb.hpp"
 #include "io/report/report.hpp"
+#include "io/write/timetable.hpp"
 #include "solver/coverage/coverage.hpp"
 #include "solver/diagnosis/diagnosis.hpp"
 #include "solver/runs/runs.hpp"
@@ -21,7 +22,7 @@ using model::Index;
 struct ReportCommand {
     std::string path, readings, run, output;
     int threads = 0;
-    bool review = false, quiet = false;
+    bool review = false, timetable = false, quiet = false;
 };
 
 /// Weighs the readings; where that cannot be done, the page says why and has everything else.
@@ -55,6 +56,18 @@ io::ReportReadings weigh_readings(const ReportCommand& command, const io::CaseRe
     return weighed;
 }
 
+solver::Timetable plan_nights(const ReportCommand& command, const io::CaseReading& reading) {
+    ProgressLine progress(!command.quiet, 0, "");
+    solver::TimetableOptions options;
+    options.threads = command.threads;
+    options.progress = [&](const std::string& words) { progress.show(words); };
+    solver::TimetableOrIssues made =
+        solver::make_timetable(*reading.system, reading.layout, reading.watering, options);
+    progress.erase();
+    if (!made.issues.empty()) refuse(made.issues, reading.files, command.path);
+    return std::move(made.timetable);
+}
+
 Status report(const ReportCommand& command) {
     io::CaseReading reading = read_case_to_balance(command.path);
     take_readings(command.readings, reading);
@@ -81,7 +94,14 @@ Status report(const ReportCommand& command) {
     std::vector<solver::ZoneCoverage> watered = solver::cover(system, reading.layout, of_coverage);
     if (options.only_run != model::none)
         std::erase_if(watered, [&](const auto& zone) { return zone.run != options.only_run; });
-    const auto page = io::report_page(output, subject, readings, reviewed ? &*reviewed : nullptr, &watered);
+    std::optional<solver::Timetable> planned;
+    std::optional<io::TimetableSubject> timetable;
+    if (command.timetable) {
+        planned = plan_nights(command, reading);
+        timetable.emplace(io::TimetableSubject{system, reading.watering, *planned, command.path});
+    }
+    const auto page = io::report_page(output, subject, readings, reviewed ? &*reviewed : nullptr, &watered,
+                                      timetable ? &*timetable : nullptr);
     const auto summary =
         solver::check_runs(system, reading.layout, options,
                            [&](const solver::RunResult& result, const solver::RunFindings& findings) {
@@ -109,6 +129,8 @@ void add_report(CLI::App& program, Action& action) {
     verb->add_option("--run", command->run, "this run only")->type_name("ID");
     verb->add_flag("--review", command->review,
                    "also what review finds: conditions, outages, margins, changes");
+    verb->add_flag("--timetable", command->timetable,
+                   "also who waters when, with the flow over time, as timetable finds it");
     add_threads_option(*verb, command->threads);
     verb->add_flag("--quiet", command->quiet, "nothing on standard error but errors");
     verb->footer(

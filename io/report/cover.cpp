@@ -114,6 +114,7 @@ void write_cover(const ReportParts& parts) {
                                    {"findings", "Findings"},
                                    {"review", "Review"},
                                    {"coverage", "Even watering"},
+                                   {"timetable", "Timetable"},
                                    {"tables", "Tables"},
                                    {"assumed", "Assumed"},
                                    {"warnings", "Warnings"},
@@ -121,6 +122,7 @@ void write_cover(const ReportParts& parts) {
                                    {"cautions", "Cautions"}}) {
         if (std::string_view(id) == "review" && parts.review == nullptr) continue;
         if (std::string_view(id) == "coverage" && !parts.has_coverage()) continue;
+        if (std::string_view(id) == "timetable" && parts.timetable == nullptr) continue;
         html.raw(fmt::format("<li><a href=\"#{}\">{}</a></li>", id, name));
     }
     html.raw("</ul></nav>\n</header>\n");

@@ -14,14 +14,16 @@ namespace {
 class ReportPage : public CheckWriter {
   public:
     ReportPage(Output& output, const CheckSubject& subject, const ReportReadings& readings,
-               const solver::Review* review, const std::vector<solver::ZoneCoverage>* coverage)
+               const solver::Review* review, const std::vector<solver::ZoneCoverage>* coverage,
+               const TimetableSubject* timetable)
         : html_(output),
           subject_(subject),
           not_weighed_(readings.not_weighed),
           speaker_{subject_.system, ShownUnits::of_text(subject_.system)},
           facts_(subject_, speaker_),
           review_(review),
-          coverage_(coverage) {
+          coverage_(coverage),
+          timetable_(timetable) {
         if (readings.diagnosis != nullptr)
             diagnosis_ = std::make_unique<DiagnosisFacts>(subject_.system, *readings.diagnosis);
     }
@@ -32,7 +34,8 @@ class ReportPage : public CheckWriter {
 
     void finish(const solver::CheckSummary& summary, const LowerSupply* lower) override {
         facts_.finish(summary);
-        const ReportParts parts{html_, facts_, lower, diagnosis_.get(), not_weighed_, review_, coverage_};
+        const ReportParts parts{html_, facts_, lower, diagnosis_.get(), not_weighed_, review_,
+                                coverage_, timetable_};
         // The page can fetch nothing, and runs no script but its own.
         html_.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
         html_.raw(
@@ -59,6 +62,7 @@ class ReportPage : public CheckWriter {
         write_findings(parts);
         write_review_section(parts);
         write_coverage_section(parts);
+        write_timetable_section(parts);
         write_tables(parts);
         write_open_points(parts);
         write_method(parts);
@@ -79,6 +83,7 @@ class ReportPage : public CheckWriter {
     std::unique_ptr<DiagnosisFacts> diagnosis_;  ///< null: nothing was weighed
     const solver::Review* review_;
     const std::vector<solver::ZoneCoverage>* coverage_;
+    const TimetableSubject* timetable_;
 };
 
 }  // namespace
@@ -109,8 +114,9 @@ std::string_view state_word(HeadState state) {
 
 std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject,
                                          const ReportReadings& readings, const solver::Review* review,
-                                         const std::vector<solver::ZoneCoverage>* coverage) {
-    return std::make_unique<ReportPage>(output, subject, readings, review, coverage);
+                                         const std::vector<solver::ZoneCoverage>* coverage,
+                                         const TimetableSubject* timetable) {
+    return std::make_unique<ReportPage>(output, subject, readings, review, coverage, timetable);
 }
 
 }  // namespace evenhead::io

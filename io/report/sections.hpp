@@ -9,6 +9,8 @@
 
 namespace evenhead::io {
 
+struct TimetableSubject;
+
 /// What every section writes from.
 struct ReportParts {
     Html& html;
@@ -18,6 +20,7 @@ struct ReportParts {
     std::string_view not_weighed{};     ///< why not; empty where nobody asked
     const solver::Review* review{};     ///< null: nobody asked
     const std::vector<solver::ZoneCoverage>* coverage{};  ///< null: nobody asked
+    const TimetableSubject* timetable{};                  ///< null: nobody asked
 
     /// Some zone has figures.
     bool has_coverage() const;
@@ -31,6 +34,8 @@ void write_diagnosis_section(const ReportParts& parts);
 void write_review_section(const ReportParts& parts);
 /// How evenly zones water their ground; nothing where no zone has figures.
 void write_coverage_section(const ReportParts& parts);
+/// Who waters when; nothing where nobody asked.
+void write_timetable_section(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);
 /// Grade line and worksheet of each run's critical head, a printed page each.

@@ -177,7 +177,7 @@ class TimetableJson {
         const NightBound& bound = of.bound;
         json_.line().key("bound_parts").begin_object().key("prices").begin_object();
         json_.number("bound", bound.priced).number("most_together", bound.most_together);
-        json_.key("every_set").boolean(bound.every_set).line().key("zones").begin_array();
+        json_.key("every_set").boolean(bound.every_set).key("exact").boolean(bound.exact).line().key("zones").begin_array();
         for (std::size_t i = 0; i < of.zones.size(); ++i) {
             json_.begin_object().text("valve", id(of.zones[i]));
             json_.key("minutes").whole(made_.zones[of.zones[i]].minutes);

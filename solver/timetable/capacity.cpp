@@ -125,7 +125,7 @@ double most_priced(const model::System& system, const model::Layout& layout, con
     std::vector<ZoneDraw> zones;
     for (std::size_t z = 0; z < night.zones.size(); ++z) {
         ZoneDraw draw = draw_of(system, layout, network, rules, night.zones[z].valve);
-        draw.price = fractional.price[z];
+        draw.price = std::max(0.0, fractional.price[z]);
         draw.capacity = all;
         if (!trunk.parts.empty() && draw.height > -infinity)
             draw.capacity = std::min(draw.capacity, flow_with(trunk, draw.height));

@@ -1,8 +1,8 @@
 // The shortest night, by search. A timetable is an order of pieces of run time, each put where it fits
 // earliest (timeline.hpp): whatever the order, all moments are allowed. Four starts are bettered by simulated
 // annealing, each with a share of the evaluations and numbers of its own, so that threads do not matter:
-// whole runs and cycles, the longest first; and the sets of the linear programme one after the other, whose
-// minutes are near to the bound. A change moves a piece in the order, changes places of two, parts a piece,
+// whole runs and cycles, the longest first; the sets of the linear programme one after the other; and twice a
+// night that is made minute by minute (dispatch.cpp). A change moves a piece in the order, changes places of two, parts a piece,
 // or hands minutes on to another piece of its zone. Of equally short nights the one with fewer pauses counts.
 #include <algorithm>
 #include <cmath>
@@ -11,12 +11,14 @@
 
 #include "solver/parallel.hpp"
 #include "solver/runs/runs.hpp"
+#include "solver/timetable/dispatch.hpp"
 #include "solver/timetable/timeline.hpp"
 
 namespace evenhead::solver {
 namespace {
 
 constexpr double pause_cost = 0.002;  // minutes: a pause never counts as much as one, below 500 of them
+constexpr double late_cost = 0.3;     // minutes, for each minute of a zone after the bound
 constexpr double too_high_cost = 50;  // minutes, for each minute that is not within limits
 
 using Order = std::vector<Request>;
@@ -117,8 +119,8 @@ class Annealing {
     /// False where the order fits nowhere.
     bool run(Order order, int bound, long evaluations) {
         bound_ = bound;
-        double now = cost(order);
-        best_ = now;
+        Cost now = cost(order);
+        best_ = now.plain;
         best_order_ = order;
         const double warm = 0.02 * std::max(10, bound), cold = 0.02;
         for (long e = 1; e < evaluations && best_ > bound; ++e) {
@@ -126,12 +128,13 @@ class Annealing {
                 warm * std::pow(cold / warm, static_cast<double>(e) / static_cast<double>(evaluations));
             Order changed = order;
             change(changed);
-            const double then = cost(changed);
-            if (!(then <= now) && !(share() < std::exp((now - then) / temperature))) continue;
+            const Cost then = cost(changed);
+            if (!(then.guide <= now.guide) && !(share() < std::exp((now.guide - then.guide) / temperature)))
+                continue;
             now = then;
             order = std::move(changed);
-            if (now >= best_) continue;
-            best_ = now;
+            if (now.plain >= best_) continue;
+            best_ = now.plain;
             best_order_ = order;
         }
         return best_ < std::numeric_limits<double>::infinity();
@@ -146,15 +149,32 @@ class Annealing {
     double share() { return static_cast<double>(random_()) / 4294967296.0; }
     std::size_t below(std::size_t count) { return random_() % count; }
 
-    double cost(const Order& order) {
-        if (!timeline_.fill(order)) return std::numeric_limits<double>::infinity();
-        return timeline_.end() + pause_cost * timeline_.pauses() +
-               too_high_cost * timeline_.minutes_too_high();
+    struct Cost {
+        double plain;  ///< what counts in the end
+        double guide;  ///< also how much water is late, so that the way there goes downhill
+    };
+    Cost cost(const Order& order) {
+        if (!timeline_.fill(order)) {
+            const double never = std::numeric_limits<double>::infinity();
+            return {never, never};
+        }
+        last_zone_ = timeline_.last_zone();
+        const double plain = timeline_.end() + pause_cost * timeline_.pauses() +
+                             too_high_cost * timeline_.minutes_too_high();
+        return {plain, plain + late_cost * timeline_.minutes_after(bound_)};
     }
 
     void change(Order& order) {
         const double kind = share();
-        const std::size_t one = below(order.size());
+        std::size_t one = below(order.size());
+        if (share() < 0.25) {  // what ends last, and before others
+            while (order[one].zone != last_zone_) one = (one + 1) % order.size();
+            const Request moved = order[one];
+            order.erase(order.begin() + static_cast<std::ptrdiff_t>(one));
+            order.insert(order.begin() + static_cast<std::ptrdiff_t>(below(one + 1)), moved);
+            if (kind < 0.5) return;
+            one = below(order.size());
+        }
         if (kind < 0.4) {
             const Request moved = order[one];
             order.erase(order.begin() + static_cast<std::ptrdiff_t>(one));
@@ -191,7 +211,7 @@ class Annealing {
     const NightZones& night_;
     Timeline timeline_;
     std::mt19937 random_;
-    int bound_ = 0;
+    int bound_ = 0, last_zone_ = 0;
     double best_ = 0;
     Order best_order_;
 };
@@ -207,15 +227,21 @@ long usual_evaluations(const NightZones& night) {
 
 PackedNight pack_night(const NightZones& night, const FractionalNight& fractional, int bound,
                               const TimetableOptions& options) {
-    const std::vector<Order> starts{whole_runs(night, bound), of_sets(night, fractional, 0.5),
-                                    of_sets(night, fractional, 3), whole_runs(night, 1 << 30)};
+    std::vector<Order> starts{whole_runs(night, bound), of_sets(night, fractional, 0.5), {}, {}};
     std::vector<PackedNight> packed(starts.size());
     std::vector<double> cost(starts.size(), std::numeric_limits<double>::infinity());
     const long evaluations = options.evaluations > 0 ? options.evaluations : usual_evaluations(night);
     const std::size_t threads = at(options.threads > 0 ? options.threads : default_threads());
     in_parallel(threads, starts.size(), [&](std::size_t, std::size_t i) {
-        Annealing annealing(night, options.seed * 8 + static_cast<unsigned>(i));
+        const unsigned seed = options.seed * 8 + static_cast<unsigned>(i);
         const long share = std::max(1L, evaluations / static_cast<long>(starts.size()));
+        if (starts[i].empty()) {
+            std::mt19937 random(seed);
+            const int tries = static_cast<int>(std::clamp(share / 100, 10L, 1000L));
+            starts[i] = dispatched_night(night, fractional, bound, tries, random);
+        }
+        if (starts[i].empty()) return;
+        Annealing annealing(night, seed);
         if (!annealing.run(starts[i], bound, share)) return;
         cost[i] = annealing.best();
         packed[i] = annealing.packed();

@@ -13,6 +13,7 @@
 #include <cmath>
 
 #include "model/position.hpp"
+#include "solver/coverage/coverage.hpp"
 #include "solver/runs/judge.hpp"
 #include "solver/timetable/timetable_parts.hpp"
 

@@ -12,7 +12,7 @@ Timeline::Timeline(const NightZones& night) : night_(night), states_(night), zon
 
 bool Timeline::fill(const std::vector<Request>& requests) {
     segments_.assign(1, {0, SetStates::none_open});
-    for (std::vector<Piece>& pieces : zones_) pieces.clear();
+    for (std::vector<RunPiece>& pieces : zones_) pieces.clear();
     end_ = 0;
     return std::all_of(requests.begin(), requests.end(), [&](const Request& request) { return put(request); });
 }
@@ -28,11 +28,11 @@ std::size_t Timeline::split(int minute, std::size_t from) {
 bool Timeline::put(const Request& request) {
     const int zone = request.zone, length = request.length;
     const ZoneTime& time = night_.zones[at(zone)];
-    std::vector<Piece>& own = zones_[at(zone)];
+    std::vector<RunPiece>& own = zones_[at(zone)];
     std::size_t next_own = 0, segment = 0;
     for (int start = 0;;) {
         for (; next_own < own.size(); ++next_own) {
-            const Piece& other = own[next_own];
+            const RunPiece& other = own[next_own];
             if (start + length + (soaks(zone) ? time.soak(length) : 0) <= other.start) break;
             start = std::max(start, other.start + other.length + (soaks(zone) ? time.soak(other.length) : 0));
         }
@@ -49,11 +49,22 @@ bool Timeline::put(const Request& request) {
         const std::size_t first = split(start, segment), behind = split(start + length, first);
         for (std::size_t s = first; s < behind; ++s)
             segments_[s].state = states_.with(segments_[s].state, zone);
-        own.insert(std::find_if(own.begin(), own.end(), [&](const Piece& p) { return p.start > start; }),
+        own.insert(std::find_if(own.begin(), own.end(), [&](const RunPiece& p) { return p.start > start; }),
                    {zone, start, length});
-        end_ = std::max(end_, start + length);
+        if (start + length > end_) {
+            end_ = start + length;
+            last_zone_ = zone;
+        }
         return true;
     }
+}
+
+int Timeline::minutes_after(int minute) const {
+    int minutes = 0;
+    for (const std::vector<RunPiece>& own : zones_)
+        for (const RunPiece& piece : own)
+            minutes += std::clamp(piece.start + piece.length - minute, 0, piece.length);
+    return minutes;
 }
 
 int Timeline::minutes_too_high() const {
@@ -67,7 +78,7 @@ int Timeline::pauses() const {
     int pauses = 0;
     for (std::size_t z = 0; z < zones_.size(); ++z) {
         int runs = 0, end = -1;
-        for (const Piece& piece : zones_[z]) {
+        for (const RunPiece& piece : zones_[z]) {
             if (piece.start != end) ++runs;
             end = piece.start + piece.length;
         }
@@ -76,9 +87,9 @@ int Timeline::pauses() const {
     return pauses;
 }
 
-std::vector<Piece> Timeline::pieces() const {
-    std::vector<Piece> all;
-    for (const std::vector<Piece>& own : zones_) {
+std::vector<RunPiece> Timeline::pieces() const {
+    std::vector<RunPiece> all;
+    for (const std::vector<RunPiece>& own : zones_) {
         for (std::size_t i = 0; i < own.size(); ++i) {
             if (i > 0 && all.back().start + all.back().length == own[i].start)
                 all.back().length += own[i].length;
@@ -86,7 +97,7 @@ std::vector<Piece> Timeline::pieces() const {
                 all.push_back(own[i]);
         }
     }
-    std::sort(all.begin(), all.end(), [](const Piece& a, const Piece& b) {
+    std::sort(all.begin(), all.end(), [](const RunPiece& a, const RunPiece& b) {
         return std::tuple(a.start, a.zone) < std::tuple(b.start, b.zone);
     });
     return all;

@@ -22,12 +22,16 @@ class Timeline {
     bool fill(const std::vector<Request>& requests);
 
     int end() const { return end_; }
+    /// The zone that ends last.
+    int last_zone() const { return last_zone_; }
+    /// Minutes of all zones together after a minute.
+    int minutes_after(int minute) const;
     /// Minutes in which what is open may only be open with more.
     int minutes_too_high() const;
     /// Pauses of zones beyond those that their soaks ask for.
     int pauses() const;
     /// Pieces by start, then zone; those of a zone that touch are one.
-    std::vector<Piece> pieces() const;
+    std::vector<RunPiece> pieces() const;
 
   private:
     struct Segment {
@@ -42,8 +46,8 @@ class Timeline {
     SetStates states_;
     std::vector<char> soaks_;
     std::vector<Segment> segments_;          // the last one goes on, with nothing open
-    std::vector<std::vector<Piece>> zones_;  // by zone, by start
-    int end_ = 0;
+    std::vector<std::vector<RunPiece>> zones_;  // by zone, by start
+    int end_ = 0, last_zone_ = 0;
 };
 
 }  // namespace evenhead::solver

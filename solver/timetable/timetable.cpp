@@ -99,15 +99,19 @@ class Nights {
         Asker asker(basis_, valves);
         const bool every = together.every || together.complete;
         if (!every) zones.ask = [&](const ValveSet& set) { return asker.ask(set); };
-        const FractionalNight fractional = fractional_night(zones);
-        find_bound(night, zones, fractional, every);
         if (options_.progress) options_.progress("packing the night");
-        PackedNight packed = pack_night(zones, fractional, night.bound.bound, options_);
-        if (packed.too_high > 0) {
-            keep_company(night, zones);
-            packed = pack_night(zones, fractional_night(zones, company), night.bound.bound, options_);
+        const FractionalNight fractional = fractional_night(zones, true);
+        PackedNight packed;
+        if (fractional.served) {
+            find_bound(night, zones, fractional, every);
+            packed = pack_night(zones, fractional, night.bound.bound, options_);
         }
-        if (packed.too_high > 0) {
+        if (packed.pieces.empty() || packed.too_high > 0) {
+            find_bound(night, zones, fractional_night(zones, false), every);
+            keep_company(night, zones);
+            packed = pack_night(zones, fractional_night(zones, false, company), night.bound.bound, options_);
+        }
+        if (packed.pieces.empty() || packed.too_high > 0) {
             never_alone(night, zones, valves);
             return;
         }
@@ -133,7 +137,7 @@ class Nights {
     /// Zones that may not be open alone may need others for longer than those want to run: gives those the
     /// minutes.
     static void keep_company(Night& night, NightZones& zones) {
-        const FractionalNight least = fractional_night(zones, company);
+        const FractionalNight least = fractional_night(zones, false, company);
         std::vector<double> minutes(zones.zones.size(), 0);
         for (std::size_t s = 0; s < least.sets.size(); ++s)
             for (const Index zone : least.sets[s]) minutes[at(zone)] += least.minutes[s];
@@ -153,7 +157,8 @@ class Nights {
     }
 
     void find_bound(Night& night, const NightZones& zones, const FractionalNight& fractional, bool every) {
-        NightBound& bound = night.bound;
+        NightBound& bound = night.bound = {};
+        bound.exact = fractional.exact;
         bound_by_zones(zones, bound);
         bound.price = fractional.price;
         bound.every_set = every;
@@ -166,10 +171,10 @@ class Nights {
     }
 
     /// What the pieces open, minute by minute, balanced and judged once more.
-    void open(Night& night, const NightZones& zones, const std::vector<Piece>& pieces,
+    void open(Night& night, const NightZones& zones, const std::vector<RunPiece>& pieces,
               const std::vector<Index>& valves) {
         std::map<int, std::pair<std::vector<int>, std::vector<int>>> switches;  // minute: opened, shut
-        for (const Piece& piece : pieces) {
+        for (const RunPiece& piece : pieces) {
             night.openings.push_back({night.zones[at(piece.zone)], night.start + piece.start,
                                       night.start + piece.start + piece.length});
             switches[piece.start].first.push_back(piece.zone);

@@ -84,8 +84,10 @@ struct NightBound {
     int bound = 0;  ///< minutes, whole
 
     /// Prices by zone, such that those of the valves of any allowed set sum to no more than 1: while one minute
-    /// passes, no more than 1 is paid, so that all takes at least sum of price x minutes.
+    /// passes, no more than 1 is paid, so that all takes at least sum of price x minutes. Below 0 only where
+    /// `exact`: what holds where no zone runs longer than its minutes.
     std::vector<double> price;
+    bool exact = true;
     double priced = 0;         ///< minutes: that sum over `most_together`
     double most_together = 1;  ///< what the prices of any set that may be allowed sum to at most
     bool every_set = true;     ///< all allowed sets were found; else `most_together` holds for what was not

@@ -4,7 +4,6 @@
 #include <functional>
 #include <vector>
 
-#include "solver/coverage/coverage.hpp"
 #include "solver/network/network.hpp"
 #include "solver/timetable/timetable.hpp"
 
@@ -32,15 +31,17 @@ struct NightZones {
     std::function<SetKind(const ValveSet&)> ask;
 };
 
-/// Minutes of each set that together give every zone its run time in the least time, and the prices.
+/// Minutes of sets that together give every zone its run time in the least time, and the prices.
 struct FractionalNight {
-    std::vector<ValveSet> sets;   ///< of positions
+    bool exact = true;            ///< no zone gets more than its minutes
+    bool served = false;          ///< every zone gets them; else there is no such night, and no bound
+    std::vector<ValveSet> sets;   ///< of positions: those that were looked at
     std::vector<double> minutes;  ///< by set
     std::vector<double> price;    ///< by zone
 };
-/// `for_each`: what a minute of a zone costs beside the minute of its set; above 0 zones get hardly more minutes
-/// than they want, and the prices mean nothing.
-FractionalNight fractional_night(const NightZones& night, double for_each = 0);
+/// `exact`: zones get their minutes and no more; else at least. `for_each`: what a minute of a zone costs beside
+/// the minute of its set; above 0 zones get hardly more minutes than they want, and the prices mean nothing.
+FractionalNight fractional_night(const NightZones& night, bool exact, double for_each = 0);
 
 /// The parts of the bound that need no linear programme.
 void bound_by_zones(const NightZones& night, NightBound& bound);
@@ -49,12 +50,12 @@ void bound_by_zones(const NightZones& night, NightBound& bound);
 double most_priced(const model::System& system, const model::Layout& layout, const Network& network,
                    const NightZones& night, const FractionalNight& fractional);
 
-struct Piece {
+struct RunPiece {
     int zone = 0, start = 0, length = 0;
 };
 
 struct PackedNight {
-    std::vector<Piece> pieces;  ///< by start, then zone; a zone's pieces that touch are one
+    std::vector<RunPiece> pieces;  ///< by start, then zone; a zone's pieces that touch are one
     int too_high = 0;           ///< minutes of moments that would be within limits only with more valves open
 };
 

@@ -249,12 +249,12 @@ int shortest_night(const NightZones& night) {
     return -1;
 }
 
-void check_night(const NightZones& night, const std::vector<Piece>& pieces) {
+void check_night(const NightZones& night, const std::vector<RunPiece>& pieces) {
     const std::set<ValveSet> sets(night.allowed.begin(), night.allowed.end());
     std::vector<int> minutes(night.zones.size(), 0), end(night.zones.size(), -1000000),
         length(night.zones.size(), 0);
     int last = 0;
-    for (const Piece& piece : pieces) {
+    for (const RunPiece& piece : pieces) {
         const ZoneTime& time = night.zones[at(piece.zone)];
         minutes[at(piece.zone)] += piece.length;
         if (time.longest_cycle > 0 && time.minutes > time.longest_cycle) {
@@ -269,7 +269,7 @@ void check_night(const NightZones& night, const std::vector<Piece>& pieces) {
     for (std::size_t z = 0; z < night.zones.size(); ++z) EXPECT_EQ(minutes[z], night.zones[z].minutes);
     for (int minute = 0; minute < last; ++minute) {
         ValveSet open;
-        for (const Piece& piece : pieces)
+        for (const RunPiece& piece : pieces)
             if (piece.start <= minute && minute < piece.start + piece.length) open.push_back(piece.zone);
         std::sort(open.begin(), open.end());
         EXPECT_TRUE(open.empty() || sets.count(open) == 1);
@@ -283,7 +283,7 @@ TEST_P(PackedNights, AreAsShortAsAnyAndNoShorterThanTheirBound) {
     for (unsigned seed = 1; seed <= 40; ++seed) {
         const NightZones night = drawn_night(seed, GetParam());
         const int shortest = shortest_night(night);
-        const FractionalNight fractional = fractional_night(night);
+        const FractionalNight fractional = fractional_night(night, true);
         NightBound bound;
         bound_by_zones(night, bound);
         double priced = 0;
@@ -301,10 +301,10 @@ TEST_P(PackedNights, AreAsShortAsAnyAndNoShorterThanTheirBound) {
         TimetableOptions options;
         options.threads = 1;
         options.evaluations = 4000;
-        const std::vector<Piece> pieces = pack_night(night, fractional, least, options).pieces;
+        const std::vector<RunPiece> pieces = pack_night(night, fractional, least, options).pieces;
         check_night(night, pieces);
         int end = 0;
-        for (const Piece& piece : pieces) end = std::max(end, piece.start + piece.length);
+        for (const RunPiece& piece : pieces) end = std::max(end, piece.start + piece.length);
         EXPECT_EQ(end, shortest) << seed;
     }
     EXPECT_GT(tight, 20);
@@ -313,7 +313,7 @@ INSTANTIATE_TEST_SUITE_P(WithAndWithoutSoaks, PackedNights, ::testing::Bool());
 
 TEST(PackedNight, TheSameOnAnyThreads) {
     const NightZones night = drawn_night(7, true);
-    const FractionalNight fractional = fractional_night(night);
+    const FractionalNight fractional = fractional_night(night, true);
     TimetableOptions options;
     options.evaluations = 400;
     options.threads = 1;

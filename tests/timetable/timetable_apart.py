@@ -85,15 +85,19 @@ def check_bound(night: dict, zones: dict, allowed: list[frozenset]) -> float:
     parts = night["bound_parts"]
     names = [row["valve"] for row in parts["prices"]["zones"]]
     price = {row["valve"]: row["price"] for row in parts["prices"]["zones"]}
-    assert all(value >= 0 for value in price.values())
+    exact = parts["prices"]["exact"]  # no zone runs longer than its minutes: then prices may be below 0
+    assert exact == (not night["longer"])
+    assert exact or all(value >= 0 for value in price.values())
     of_night = [of & set(names) for of in allowed if of <= set(names)]
     assert max(sum(price[name] for name in of) for of in of_night) <= parts["prices"]["most_together"] + 1e-9
     printed = [frozenset(of) for of in parts["prices"]["sets"]]
     assert set(printed) == {of for of in of_night if not any(of < other for other in of_night)}
     priced = sum(price[name] * zones[name]["minutes"] for name in names)
     assert abs(priced / parts["prices"]["most_together"] - parts["prices"]["bound"]) < 1e-6
-    cover = numpy.array([[-1.0 if name in of else 0.0 for of in of_night] for name in names])
-    solved = linprog(numpy.ones(len(of_night)), A_ub=cover, b_ub=[-zones[name]["minutes"] for name in names], method="highs")
+    cover = numpy.array([[1.0 if name in of else 0.0 for of in of_night] for name in names])
+    minutes = numpy.array([zones[name]["minutes"] for name in names])
+    served = {"A_eq": cover, "b_eq": minutes} if exact else {"A_ub": -cover, "b_ub": -minutes}
+    solved = linprog(numpy.ones(len(of_night)), **served, method="highs")
     assert solved.status == 0
     assert abs(solved.fun - parts["prices"]["bound"]) < 1e-4 * solved.fun, (solved.fun, parts["prices"]["bound"])
     longest = zones[parts["longest_zone"]["valve"]]
