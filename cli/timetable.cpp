@@ -21,18 +21,16 @@ struct TimetableCommand {
 
 void take_multiplier(const std::string& word, solver::TimetableOptions& options) {
     using Rule = solver::MultiplierRule;
-    for (const auto& [name, rule] : {std::pair{"low-half", Rule::low_half},
-                                     {"low-quarter", Rule::low_quarter},
-                                     {"none", Rule::none}}) {
+    for (const auto& [name, rule] :
+         {std::pair{"low-half", Rule::low_half}, {"low-quarter", Rule::low_quarter}, {"none", Rule::none}}) {
         if (word != name) continue;
         options.multiplier = rule;
         return;
     }
-    const io::ParsedQuantity number =
-        io::parse_quantity(word, model::Dimension::none, model::UnitSystem::us);
+    const io::ParsedQuantity number = io::parse_quantity(word, model::Dimension::none, model::UnitSystem::us);
     if (!number.error.empty() || !(number.quantity.value >= 0.1 && number.quantity.value <= 10))
-        throw UsageError(fmt::format(
-            "--multiplier {}: write low-half, low-quarter, none, or a number such as 1.2", word));
+        throw UsageError(
+            fmt::format("--multiplier {}: write low-half, low-quarter, none, or a number such as 1.2", word));
     options.multiplier = Rule::given;
     options.given_multiplier = number.quantity.value;
 }
@@ -100,11 +98,13 @@ void add_timetable(CLI::App& program, Action& action) {
         ->default_str("low-half");
     verb->add_option("--grid", command->grid, "side of the cells in which coverage is found")
         ->type_name("LENGTH");
-    verb->add_option("--most", command->options.most, "how many sets of valves to balance for each night at most")
+    verb->add_option("--most", command->options.most,
+                     "how many sets of valves to balance for each night at most")
         ->check(CLI::Range(1L, 100'000'000L).description(""))
         ->type_name("N")
         ->default_str("200000");
-    verb->add_option("--evaluations", command->options.evaluations, "how many timetables of a night to try (default: by its size)")
+    verb->add_option("--evaluations", command->options.evaluations,
+                     "how many timetables of a night to try (default: by its size)")
         ->check(CLI::Range(4L, 1'000'000'000L).description(""))
         ->type_name("N");
     verb->add_option("--seed", command->options.seed, "of the search: another one may find another timetable")

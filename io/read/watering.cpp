@@ -69,8 +69,7 @@ OptionalQuantity read_depth(const Fields& fields, std::string_view key) {
 /// Needed to make a timetable: "?" is no value.
 OptionalQuantity read_known(const Fields& fields, std::string_view key, Dimension dimension) {
     OptionalQuantity found = fields.above_zero(key, dimension);
-    if (const Cell* cell = fields.find(key);
-        cell && cell->kind == Cell::Kind::text && cell->text == "?")
+    if (const Cell* cell = fields.find(key); cell && cell->kind == Cell::Kind::text && cell->text == "?")
         fields.error(*cell, fmt::format("{} is not known", key), "give a number, or leave the row out");
     return found;
 }

@@ -17,7 +17,7 @@ using model::Dimension;
 using solver::Night;
 
 constexpr double row_height = 20, chart_height = 110;  // px
-constexpr double character = 7.4;                      // no letter of a usual sans at 12 px is wider, on average
+constexpr double character = 7.4;  // no letter of a usual sans at 12 px is wider, on average
 
 std::string shortened(std::string text, int most) {
     if (display_width(text) <= most) return text;
@@ -64,8 +64,8 @@ class NightDrawing {
         const double bars = 10 + static_cast<double>(courses_.size()) * (chart_height + 40);
         const double height = bars + 26 + row_height * static_cast<double>(night_.zones.size()) + 26;
         html_.raw(fmt::format(
-            "<svg class=\"night {}\" viewBox=\"0 0 {:.0f} {:.0f}\" width=\"{:.0f}\" role=\"img\">", size, width_,
-            height, width_));
+            "<svg class=\"night {}\" viewBox=\"0 0 {:.0f} {:.0f}\" width=\"{:.0f}\" role=\"img\">", size,
+            width_, height, width_));
         html_.raw("<title>").text(fmt::format("Flow over time and open valves, {} to {}, night of {}",
                                               clock_words(night_.start), clock_words(night_.end),
                                               days_words(night_.days)));
@@ -102,8 +102,8 @@ class NightDrawing {
     int first_hour() const { return (night_.start + step() - 1) / step() * step(); }
 
     void words(double px, double py, std::string_view anchor, std::string_view kind, std::string_view what) {
-        html_.raw(fmt::format("<text class=\"{}\" x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"{}\">", kind, px, py,
-                              anchor));
+        html_.raw(fmt::format("<text class=\"{}\" x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"{}\">", kind, px,
+                              py, anchor));
         html_.text(what).raw("</text>\n");
     }
 
@@ -118,8 +118,9 @@ class NightDrawing {
         const double most = round_up(*std::max_element(course.flows.begin(), course.flows.end())),
                      bottom = top + 18 + chart_height;
         const auto y = [&](double flow) { return bottom - flow / most * chart_height; };
-        words(4, top + 8, "start", "name",
-              fmt::format("{} ({})", shortened(course.name, narrow_ ? 34 : 90), units_.word(Dimension::flow)));
+        words(
+            4, top + 8, "start", "name",
+            fmt::format("{} ({})", shortened(course.name, narrow_ ? 34 : 90), units_.word(Dimension::flow)));
         std::string grid;
         for (const double part : {0.0, 0.5, 1.0}) {
             grid += fmt::format("M{:.1f} {:.1f}H{:.1f}", left_, y(part * most), right_);
@@ -145,8 +146,8 @@ class NightDrawing {
         for (std::size_t row = 0; row < night_.zones.size(); ++row) {
             const double middle = top + 26 + row_height * static_cast<double>(row);
             const std::string id =
-                element_id(subject_.system, {solver::ElementKind::valve,
-                                             subject_.timetable.zones[night_.zones[row]].valve});
+                element_id(subject_.system,
+                           {solver::ElementKind::valve, subject_.timetable.zones[night_.zones[row]].valve});
             words(left_ - 6, middle + 4, "end", "label",
                   shortened(id, static_cast<int>((left_ - 10) / character)));
             std::string bars;

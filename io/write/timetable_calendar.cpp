@@ -1,8 +1,8 @@
 // The timetable as a calendar by RFC 5545: an event for each time that a valve opens, which comes again every
 // week on the days of its night. Times are local ("floating", form #1 of section 3.3.5), as a controller's
 // clock is. Lines end in CR LF and are folded at 75 octets (3.1); text is escaped by 3.3.11. The first week
-// begins at the case's date, without one on a Monday that is always the same; DTSTAMP is that day too, so that
-// the same case gives the same bytes.
+// begins at the case's date, without one on a Monday that is always the same; DTSTAMP is that day too, so
+// that the same case gives the same bytes.
 #include <fmt/format.h>
 
 #include <chrono>
@@ -100,8 +100,7 @@ void write_timetable_calendar(Output& output, const TimetableSubject& subject) {
     for (const solver::Night& night : subject.timetable.nights) {
         for (const solver::Opening& opening : night.openings) {
             const solver::ZoneTime& zone = subject.timetable.zones[opening.zone];
-            const std::string valve =
-                element_id(subject.system, {solver::ElementKind::valve, zone.valve});
+            const std::string valve = element_id(subject.system, {solver::ElementKind::valve, zone.valve});
             // A run after midnight is on the day after that on which the window opens.
             const int later = opening.start / 1440, start = opening.start % 1440;
             std::string days;

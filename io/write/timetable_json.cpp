@@ -110,7 +110,8 @@ class TimetableJson {
 
     void runs(const Night& of) {
         std::vector<std::string> supplies, pumps;
-        for (const model::Supply& supply : system_.supplies) supplies.push_back(system_.point_id(supply.point));
+        for (const model::Supply& supply : system_.supplies)
+            supplies.push_back(system_.point_id(supply.point));
         for (const model::Index pump : pumps_)
             pumps.push_back(system_.point_id(system_.devices[at(pump)].point));
         json_.line().key("runs").begin_array();
@@ -164,7 +165,11 @@ class TimetableJson {
         json_.end_array().line().key("longer").begin_array();
         for (std::size_t i = 0; i < of.longer.size(); ++i)
             if (of.longer[i] > 0)
-                json_.begin_object().text("valve", id(of.zones[i])).key("minutes").whole(of.longer[i]).end_object();
+                json_.begin_object()
+                    .text("valve", id(of.zones[i]))
+                    .key("minutes")
+                    .whole(of.longer[i])
+                    .end_object();
         json_.end_array().line().key("applied").begin_array();
         for (std::size_t i = 0; i < of.applied.size(); ++i)
             json_.begin_object().text("valve", id(of.zones[i])).number("share", of.applied[i]).end_object();
@@ -177,7 +182,13 @@ class TimetableJson {
         const NightBound& bound = of.bound;
         json_.line().key("bound_parts").begin_object().key("prices").begin_object();
         json_.number("bound", bound.priced).number("most_together", bound.most_together);
-        json_.key("every_set").boolean(bound.every_set).key("exact").boolean(bound.exact).line().key("zones").begin_array();
+        json_.key("every_set")
+            .boolean(bound.every_set)
+            .key("exact")
+            .boolean(bound.exact)
+            .line()
+            .key("zones")
+            .begin_array();
         for (std::size_t i = 0; i < of.zones.size(); ++i) {
             json_.begin_object().text("valve", id(of.zones[i]));
             json_.key("minutes").whole(made_.zones[of.zones[i]].minutes);

@@ -95,16 +95,17 @@ class TimetableText {
             int nights = 0;
             for (int day = 0; day < 7; ++day) nights += static_cast<int>(zone.days >> day & 1U);
             const bool soaks = zone.cycles() > 1;
-            table.add({id(z), speaker_.units.number(zone.rate, Dimension::rate),
-                       std::isnan(zone.du_lq) ? "-" : fmt::format("{:.2f}", zone.du_lq),
-                       fmt::format("{:.2f}", zone.multiplier), fmt::format("{}", nights),
-                       fmt::format("{}", zone.minutes), fmt::format("{}", zone.cycles()),
-                       soaks ? fmt::format("{}", zone.soak(std::min(zone.longest_cycle, zone.minutes)))
-                             : "-"});
+            table.add(
+                {id(z), speaker_.units.number(zone.rate, Dimension::rate),
+                 std::isnan(zone.du_lq) ? "-" : fmt::format("{:.2f}", zone.du_lq),
+                 fmt::format("{:.2f}", zone.multiplier), fmt::format("{}", nights),
+                 fmt::format("{}", zone.minutes), fmt::format("{}", zone.cycles()),
+                 soaks ? fmt::format("{}", zone.soak(std::min(zone.longest_cycle, zone.minutes))) : "-"});
         }
         output_.write("\nRun times of a night\n" + table.text(page_));
         output_.write(and_more(made_.zones.size(), shown));
-        say(fmt::format("Times: {}. Run = depth / rate x times, in whole minutes, rounded up. Soak: after a "
+        say(
+            fmt::format("Times: {}. Run = depth / rate x times, in whole minutes, rounded up. Soak: after a "
                         "whole cycle, before the zone may go on.",
                         multiplier_words(made_)));
         short_zones();
@@ -119,7 +120,8 @@ class TimetableText {
                 if (night.longer[i] > 0)
                     words.push_back(fmt::format("{} {} min", id(night.zones[i]), night.longer[i]));
         if (!words.empty())
-            say(fmt::format("Some zones may only be open with others; as their company run longer than they "
+            say(
+                fmt::format("Some zones may only be open with others; as their company run longer than they "
                             "want: {}.",
                             id_list(words, page_.all ? 1000 : 8)));
     }
@@ -134,7 +136,8 @@ class TimetableText {
         std::sort(words.begin(), words.end());
         words.erase(std::unique(words.begin(), words.end()), words.end());
         if (!words.empty())
-            say(fmt::format("Open with others a zone flows less than alone; of what they want get less than "
+            say(
+                fmt::format("Open with others a zone flows less than alone; of what they want get less than "
                             "97 %: {}.",
                             id_list(words, page_.all ? 1000 : 8)));
     }
@@ -143,11 +146,13 @@ class TimetableText {
         const Night& night = subject_.longest();
         const NightBound& bound = night.bound;
         output_.write("\nWhat no timetable of the longest night can beat\n");
-        std::string priced = fmt::format("prices of the zones' minutes, summed: {:.1f} min. The prices of any "
-                                         "set that may be open at once sum to 1 at most",
-                                         bound.priced);
+        std::string priced = fmt::format(
+            "prices of the zones' minutes, summed: {:.1f} min. The prices of any "
+            "set that may be open at once sum to 1 at most",
+            bound.priced);
         if (!bound.every_set)
-            priced += fmt::format(" ({:.3f} over all sets, also those that were not tried)", bound.most_together);
+            priced +=
+                fmt::format(" ({:.3f} over all sets, also those that were not tried)", bound.most_together);
         say(priced + ".", "- ");
         const ZoneTime& longest = made_.zones[night.zones[bound.longest]];
         say(fmt::format("the longest zone, {}: {} min with its {}.", id(night.zones[bound.longest]),
@@ -211,10 +216,9 @@ std::string night_answer(const TimetableSubject& subject) {
     const Night& night = subject.longest();
     const std::string hours =
         fmt::format("{} to {}", clock_words(window.from), clock_words(window.from + window.length));
-    const std::string takes = fmt::format("{} takes {}, {} to {}",
-                                          made.nights.size() == 1 ? "The night" : "The longest night",
-                                          duration_words(night.length()), clock_words(night.start),
-                                          clock_words(night.end));
+    const std::string takes =
+        fmt::format("{} takes {}, {} to {}", made.nights.size() == 1 ? "The night" : "The longest night",
+                    duration_words(night.length()), clock_words(night.start), clock_words(night.end));
     const int beyond = made.beyond(window);
     if (beyond == 0) return fmt::format("{}, within the window ({}).", takes, hours);
     return fmt::format("{}: {} more than the window ({}) has.", takes, duration_words(beyond), hours);
@@ -258,13 +262,15 @@ std::vector<std::string> what_would_help(const TimetableSubject& subject) {
     const bool spans = night.bound.longest_span >= night.bound.bound;
     const ZoneTime& zone = made.zones[night.zones[spans ? night.bound.longest : dearest]];
     if (spans)
-        help.push_back(fmt::format("Most of it is the run of {} with its soaks: a lower rate, more storage or "
-                                   "more nights shorten that.",
-                                   valve_id(subject.system, zone.valve)));
+        help.push_back(
+            fmt::format("Most of it is the run of {} with its soaks: a lower rate, more storage or "
+                        "more nights shorten that.",
+                        valve_id(subject.system, zone.valve)));
     else if (most > 0)
-        help.push_back(fmt::format("{} takes most of the night, {:.0f} of its minutes: more uniform heads, or "
-                                   "what lets it run with others (evenhead together) shorten that.",
-                                   valve_id(subject.system, zone.valve), most));
+        help.push_back(
+            fmt::format("{} takes most of the night, {:.0f} of its minutes: more uniform heads, or "
+                        "what lets it run with others (evenhead together) shorten that.",
+                        valve_id(subject.system, zone.valve), most));
     return help;
 }
 

@@ -93,8 +93,7 @@ class TogetherText {
                 text += "no solution. " + set.failure->text;
             } else if (!set.findings.empty()) {
                 text += finding_sentence(speaker_, set.findings.front(), nullptr);
-                if (set.alike.front() > 1)
-                    text += fmt::format(" Likewise {} more.", set.alike.front() - 1);
+                if (set.alike.front() > 1) text += fmt::format(" Likewise {} more.", set.alike.front() - 1);
             }
             say(text, "- ");
         }
@@ -253,7 +252,8 @@ void write_together_csv(Output& output, const TogetherSubject& subject, Together
         for (const BlockedSet& set : subject.together.blocked) {
             if (set.failure) {
                 row.ids("valves", set_ids(system, set.valves));
-                for (const char* key : {"rule", "subject", "value", "limit", "unit", "margin", "fails", "source"})
+                for (const char* key :
+                     {"rule", "subject", "value", "limit", "unit", "margin", "fails", "source"})
                     row.text(key, "");
                 row.text("text", set.failure->text);
                 row.text("try", set.failure->remedy);

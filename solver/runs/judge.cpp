@@ -1,7 +1,6 @@
 #include "solver/runs/judge.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <iterator>
 
 namespace evenhead::solver {
@@ -18,6 +17,9 @@ JudgeBasis::JudgeBasis(const model::System& of, const model::Layout& its_layout)
                          &all_shut.head_flow, &all_shut.head_pressure, &all_shut.head_radius})
         *column = {};
     Balancer(system, network, prepared).balance_flows(model::none, {}, none_open);
+    for (const Index pipe : rules.surge_pipes)
+        most_surge_per_flow =
+            std::max(most_surge_per_flow, rules.surge_per_flow[static_cast<std::size_t>(pipe)]);
 }
 
 RuleContext RunJudge::context(Index run, const std::vector<Index>& open, bool surge) {
@@ -42,13 +44,25 @@ void RunJudge::judge(Index run, const std::vector<Index>& open, Judged& judged) 
     judge_run(basis_.system, basis_.layout, judged.result, context(run, open, true), judged.findings);
 }
 
+/// When a valve closes, what it drew is taken from the pipes, and heads elsewhere take up some of it: as all
+/// laws rise, what changes flows one way, from where less is drawn to where more comes from, and no pipe
+/// changes by more than that valve drew.
+bool RunJudge::surge_may_fail(const Judged& judged) const {
+    double flow = 0;
+    for (const Index valve : judged.result.open)
+        flow = std::max(flow, judged.result.valve_flow[static_cast<std::size_t>(valve)]);
+    const double most = flow * basis_.most_surge_per_flow * (1 + 1e-6);
+    const RuleLimit& surge = basis_.rules[RuleId::surge];
+    return (!surge.off && surge.has_value && most > surge.value) ||
+           (!basis_.rules[RuleId::pipe_rating].off &&
+            judged.result.highest_pressure + most > basis_.rules.least_allowed);
+}
+
 bool RunJudge::passes(const std::vector<Index>& open, Judged& judged) {
     balancer_.balance(model::none, open, judged.result);
     judge_run(basis_.system, basis_.layout, judged.result, context(model::none, open, false),
               judged.findings);
-    const bool surge_may_fail =
-        basis_.rules[RuleId::surge].has_value || std::isfinite(basis_.rules.least_allowed);
-    if (!within_limits(judged) || !surge_may_fail) return within_limits(judged);
+    if (!within_limits(judged) || !surge_may_fail(judged)) return within_limits(judged);
     judge_run(basis_.system, basis_.layout, judged.result, context(model::none, open, true), judged.findings);
     return within_limits(judged);
 }

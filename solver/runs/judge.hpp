@@ -25,8 +25,9 @@ struct JudgeBasis {
     Network network;
     Prepared prepared;
     RuleBasis rules;
-    RunResult all_shut;   ///< pressures
-    RunResult none_open;  ///< flows
+    RunResult all_shut;              ///< pressures
+    RunResult none_open;             ///< flows
+    double most_surge_per_flow = 0;  ///< Pa per m3/s: of all pipes whose surge is known
 };
 
 /// Balances and judges; one for each thread, and the same from any.
@@ -38,15 +39,17 @@ class RunJudge {
           keep_worst_(keep_worst),
           balancer_(basis.system, basis.network, basis.prepared) {}
 
-    /// `run` is only noted (none: a set that is no run). `judged` may hold another run of the same system: its
-    /// memory is used again.
+    /// `run` is only noted (none: a set that is no run). `judged` may hold another run of the same system:
+    /// its memory is used again.
     void judge(Index run, const std::vector<Index>& open, Judged& judged);
 
     /// True where the set is solved and no rule fails. Rules on surge, which balance again without each
-    /// valve, are only asked where nothing else fails; `judged` then lacks what they say.
+    /// valve, are only asked where nothing else fails and where they may fail at all; `judged` may lack what
+    /// they say.
     bool passes(const std::vector<Index>& open, Judged& judged);
 
   private:
+    bool surge_may_fail(const Judged& judged) const;
     RuleContext context(Index run, const std::vector<Index>& open, bool surge);
 
     const JudgeBasis& basis_;

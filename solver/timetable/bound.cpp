@@ -1,16 +1,16 @@
 // What no timetable of a night can beat.
 //
 // Prices. Let x_S be the minutes that exactly the valves of set S are open. Every timetable gives each zone z
-// its minutes,  sum of x_S over S with z  =  T_z,  and lasts at least  sum of x_S.  The least of that over all
-// real x >= 0 is a linear programme. Its dual gives each zone a price y_z (below 0 where company is scarce:
-// some sets are allowed only with a zone more) such that the prices of no allowed set sum to more than 1; then
-// sum y_z T_z  =  sum_S x_S sum_{z in S} y_z  <=  sum x_S  for every timetable, whoever found the prices: that
-// is what is printed, and can be added up again. Where zones may get more than T_z, the programme asks for at
-// least that, and no price is below 0.
+// its minutes,  sum of x_S over S with z  =  T_z,  and lasts at least  sum of x_S.  The least of that over
+// all real x >= 0 is a linear programme. Its dual gives each zone a price y_z (below 0 where company is
+// scarce: some sets are allowed only with a zone more) such that the prices of no allowed set sum to more
+// than 1; then sum y_z T_z  =  sum_S x_S sum_{z in S} y_z  <=  sum x_S  for every timetable, whoever found
+// the prices: that is what is printed, and can be added up again. Where zones may get more than T_z, the
+// programme asks for at least that, and no price is below 0.
 //
 // There are many sets and few of them matter: the programme begins with those that no other holds, and takes
-// in whose prices sum to more than 1 until none is left. A zone may be served for `dear` instead, so that there
-// is always an answer; where that is used, there is no timetable of exactly these minutes.
+// in whose prices sum to more than 1 until none is left. A zone may be served for `dear` instead, so that
+// there is always an answer; where that is used, there is no timetable of exactly these minutes.
 //
 // A zone alone takes its cycles and soaks; zones of which no two may be open together wait for each other.
 #include <coin/ClpSimplex.hpp>

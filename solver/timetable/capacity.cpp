@@ -34,8 +34,8 @@ ZoneDraw draw_of(const model::System& system, const model::Layout& layout, const
         if (law.set()) pressure = std::min(pressure, *law.set());
         if (pressure <= 0) continue;
         draw.least += law.nozzle().flow(pressure);
-        draw.height = std::max(
-            draw.height, network.elements[at(network.first_head + head)].fixed_height + pressure);
+        draw.height =
+            std::max(draw.height, network.elements[at(network.first_head + head)].fixed_height + pressure);
     }
     return draw;
 }
@@ -55,7 +55,8 @@ struct Trunk {
         for (const Part& part : parts) {
             const Element& element = network.elements[at(part.element)];
             if (element.law != nullptr) {
-                const double q = std::clamp(part.forward ? flow : -flow, element.law->low(), element.law->high());
+                const double q =
+                    std::clamp(part.forward ? flow : -flow, element.law->low(), element.law->high());
                 left -= part.forward ? element.law->loss(q) : -element.law->loss(q);
             }
             if (element.regulates()) left = std::min(left, element.held_height);
@@ -89,8 +90,9 @@ double limit_of(const model::System& system, const RuleBasis& rules, const Netwo
         const RuleLimit& limit = rules[RuleId::velocity];
         if (limit.off || !limit.has_value) return infinity;
         const model::PipeSize& size = *system.pipes[at(element - network.first_pipe)].size;
-        const double velocity =
-            limit.differs_by_material ? limit.by_material[static_cast<std::size_t>(size.material)] : limit.value;
+        const double velocity = limit.differs_by_material
+                                    ? limit.by_material[static_cast<std::size_t>(size.material)]
+                                    : limit.value;
         return velocity * pi / 4 * size.bore.value * size.bore.value;
     }
     if (element >= network.first_device && element < network.first_valve) {

@@ -1,6 +1,6 @@
 // Where the prices of the linear programme are right, a night as short as it opens only sets whose prices sum
-// to 1. So a zone is worth its price; and the more of what is left of the night its minutes and soaks take, the
-// more, or it would come too late.
+// to 1. So a zone is worth its price; and the more of what is left of the night its minutes and soaks take,
+// the more, or it would come too late.
 #include "solver/timetable/dispatch.hpp"
 
 #include <algorithm>
@@ -10,9 +10,9 @@ namespace evenhead::solver {
 namespace {
 
 struct Weights {
-    double need = 1;     ///< what need counts beside the price
-    double going = 1.1;  ///< what a zone counts more that is open already
-    int quantum = 3;     ///< minutes after which the set is chosen anew
+    double need = 1;            ///< what need counts beside the price
+    double going = 1.1;         ///< what a zone counts more that is open already
+    int quantum = 3;            ///< minutes after which the set is chosen anew
     std::vector<double> noise;  ///< by zone
 };
 
@@ -26,7 +26,8 @@ class Dispatch {
         pieces.clear();
         zones_.clear();
         for (const ZoneTime& time : night_.zones)
-            zones_.push_back({time.minutes, 0, 0, -1, time.longest_cycle > 0 && time.minutes > time.longest_cycle});
+            zones_.push_back(
+                {time.minutes, 0, 0, -1, time.longest_cycle > 0 && time.minutes > time.longest_cycle});
         worth_.resize(zones_.size());
         int now = 0;
         for (std::size_t rounds = 0; rounds < 100000; ++rounds) {
@@ -74,8 +75,8 @@ class Dispatch {
             const int soaks = zone.limited && zone.left > time.longest_cycle - zone.running
                                   ? time.soak(zone.left - (time.longest_cycle - zone.running))
                                   : 0;
-            const double need =
-                static_cast<double>(zone.left + soaks) / static_cast<double>(std::max(bound - now, zone.left));
+            const double need = static_cast<double>(zone.left + soaks) /
+                                static_cast<double>(std::max(bound - now, zone.left));
             worth_[z] = std::max(1e-9, (price_[z] + weights.need * need) * weights.noise[z]);
             if (zone.running > 0) worth_[z] *= zone.limited ? 2 * weights.going : weights.going;
         }

@@ -7,8 +7,8 @@
 
 namespace evenhead::solver {
 
-/// The shortest of many such nights, as pieces in the order of their starts. What a zone is worth is its price
-/// and, weighed by a drawn number, how much of the night it still needs.
+/// The shortest of many such nights, as pieces in the order of their starts. What a zone is worth is its
+/// price and, weighed by a drawn number, how much of the night it still needs.
 std::vector<Request> dispatched_night(const NightZones& night, const FractionalNight& fractional, int bound,
                                       int tries, std::mt19937& random);
 

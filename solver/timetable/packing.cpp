@@ -2,8 +2,9 @@
 // earliest (timeline.hpp): whatever the order, all moments are allowed. Four starts are bettered by simulated
 // annealing, each with a share of the evaluations and numbers of its own, so that threads do not matter:
 // whole runs and cycles, the longest first; the sets of the linear programme one after the other; and twice a
-// night that is made minute by minute (dispatch.cpp). A change moves a piece in the order, changes places of two, parts a piece,
-// or hands minutes on to another piece of its zone. Of equally short nights the one with fewer pauses counts.
+// night that is made minute by minute (dispatch.cpp). A change moves a piece in the order, changes places of
+// two, parts a piece, or hands minutes on to another piece of its zone. Of equally short nights the one with
+// fewer pauses counts.
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -64,7 +65,8 @@ std::vector<std::size_t> chain(const FractionalNight& fractional, double least) 
             if (chained.empty()) return fractional.minutes[s];
             std::vector<Index> both;
             const ValveSet &one = fractional.sets[s], &other = fractional.sets[chained.back()];
-            std::set_intersection(one.begin(), one.end(), other.begin(), other.end(), std::back_inserter(both));
+            std::set_intersection(one.begin(), one.end(), other.begin(), other.end(),
+                                  std::back_inserter(both));
             return static_cast<double>(both.size());
         };
         const auto next = std::max_element(left.begin(), left.end(), [&](std::size_t a, std::size_t b) {
@@ -159,8 +161,8 @@ class Annealing {
             return {never, never};
         }
         last_zone_ = timeline_.last_zone();
-        const double plain = timeline_.end() + pause_cost * timeline_.pauses() +
-                             too_high_cost * timeline_.minutes_too_high();
+        const double plain =
+            timeline_.end() + pause_cost * timeline_.pauses() + too_high_cost * timeline_.minutes_too_high();
         return {plain, plain + late_cost * timeline_.minutes_after(bound_)};
     }
 
@@ -226,7 +228,7 @@ long usual_evaluations(const NightZones& night) {
 }  // namespace
 
 PackedNight pack_night(const NightZones& night, const FractionalNight& fractional, int bound,
-                              const TimetableOptions& options) {
+                       const TimetableOptions& options) {
     std::vector<Order> starts{whole_runs(night, bound), of_sets(night, fractional, 0.5), {}, {}};
     std::vector<PackedNight> packed(starts.size());
     std::vector<double> cost(starts.size(), std::numeric_limits<double>::infinity());

@@ -24,8 +24,7 @@ constexpr double tiny = 1e-9;  // of a minute: rounding
 
 model::Issue issue_of(const model::System& system, const model::Watering& row, std::string text,
                       std::string mend) {
-    return {row.place, system.point_id(system.valves[at(row.valve)].point), std::move(text),
-            std::move(mend)};
+    return {row.place, system.point_id(system.valves[at(row.valve)].point), std::move(text), std::move(mend)};
 }
 
 std::string no_rate_reason(Uncovered why) {
@@ -105,17 +104,18 @@ void find_rates(const model::System& system, const model::Layout& layout, const 
             zone.rate = of->rate_formula;
             zone.rate_from = ZoneTime::RateFrom::formula;
         } else {
-            issues.push_back(issue_of(
-                system, row,
-                "no precipitation rate: " + no_rate_reason(of == covered.end() ? Uncovered::no_run
-                                                                               : of->why_none),
-                "give the zone an area, its heads coordinates, or the row a rate as measured"));
+            issues.push_back(
+                issue_of(system, row,
+                         "no precipitation rate: " +
+                             no_rate_reason(of == covered.end() ? Uncovered::no_run : of->why_none),
+                         "give the zone an area, its heads coordinates, or the row a rate as measured"));
             continue;
         }
         if (inside && !of->left_out.empty() && !row.du_lq) zone.du_lq = ZoneCoverage::unknown;
         zone.multiplier = run_time_multiplier(options.multiplier, zone.du_lq, options.given_multiplier);
         if (!(zone.multiplier > 0) || !std::isfinite(zone.multiplier)) {
-            issues.push_back(issue_of(system, row, "a lower quarter that gets nothing makes no run long enough",
+            issues.push_back(issue_of(system, row,
+                                      "a lower quarter that gets nothing makes no run long enough",
                                       "mend the spacing first, or take another --multiplier"));
             continue;
         }
@@ -146,13 +146,13 @@ void find_minutes(const model::System& system, const model::WateringPlan& plan, 
                                       "give storage, a depth of water, beside intake"));
             continue;
         }
-        zone.longest_cycle = static_cast<int>(
-            std::min(1e6, std::floor(row.storage->value / surplus / 60 + tiny)));
+        zone.longest_cycle =
+            static_cast<int>(std::min(1e6, std::floor(row.storage->value / surplus / 60 + tiny)));
         zone.soak_share = surplus / row.intake->value;
         if (zone.longest_cycle == 0)
-            issues.push_back(issue_of(system, row,
-                                      "the storage is full before a minute is over, and cycles are whole minutes",
-                                      "look at storage and intake, or water with a lower rate"));
+            issues.push_back(issue_of(
+                system, row, "the storage is full before a minute is over, and cycles are whole minutes",
+                "look at storage and intake, or water with a lower rate"));
         else if (zone.cycles() > 500)
             issues.push_back(issue_of(system, row, "it would take more than 500 cycles a night",
                                       "look at storage and intake, or water on more days"));

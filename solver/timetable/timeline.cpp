@@ -14,7 +14,8 @@ bool Timeline::fill(const std::vector<Request>& requests) {
     segments_.assign(1, {0, SetStates::none_open});
     for (std::vector<RunPiece>& pieces : zones_) pieces.clear();
     end_ = 0;
-    return std::all_of(requests.begin(), requests.end(), [&](const Request& request) { return put(request); });
+    return std::all_of(requests.begin(), requests.end(),
+                       [&](const Request& request) { return put(request); });
 }
 
 std::size_t Timeline::split(int minute, std::size_t from) {

@@ -45,7 +45,7 @@ class Timeline {
     const NightZones& night_;
     SetStates states_;
     std::vector<char> soaks_;
-    std::vector<Segment> segments_;          // the last one goes on, with nothing open
+    std::vector<Segment> segments_;             // the last one goes on, with nothing open
     std::vector<std::vector<RunPiece>> zones_;  // by zone, by start
     int end_ = 0, last_zone_ = 0;
 };

@@ -24,14 +24,12 @@ std::vector<Night> nights_of(const Timetable& made) {
         if (zones.empty()) continue;
         const auto same = std::find_if(nights.begin(), nights.end(),
                                        [&](const Night& night) { return night.zones == zones; });
-        if (same == nights.end())
-            {
+        if (same == nights.end()) {
             Night& night = nights.emplace_back();
             night.days = 1U << day;
             night.longer.assign(zones.size(), 0);
             night.zones = std::move(zones);
-        }
-        else
+        } else
             same->days |= 1U << day;
     }
     return nights;
@@ -142,7 +140,8 @@ class Nights {
         for (std::size_t s = 0; s < least.sets.size(); ++s)
             for (const Index zone : least.sets[s]) minutes[at(zone)] += least.minutes[s];
         for (std::size_t z = 0; z < minutes.size(); ++z) {
-            night.longer[z] = std::max(0, static_cast<int>(std::ceil(minutes[z] - 1e-6)) - zones.zones[z].minutes);
+            night.longer[z] =
+                std::max(0, static_cast<int>(std::ceil(minutes[z] - 1e-6)) - zones.zones[z].minutes);
             zones.zones[z].minutes += night.longer[z];
         }
     }
@@ -190,11 +189,14 @@ class Nights {
             std::sort(now.begin(), now.end());
             if (now.empty()) continue;
             judge.judge(model::none, now, judged);
-            if (!within_limits(judged))
-                throw std::logic_error("a moment of the timetable is outside limits");
+            if (!within_limits(judged)) throw std::logic_error("a moment of the timetable is outside limits");
             const int length = std::next(at_minute)->first - at_minute->first;
-            TimetableRun run{now, night.start + at_minute->first, night.start + at_minute->first + length,
-                             judged.result.flow, judged.result.supply_flow, {}};
+            TimetableRun run{now,
+                             night.start + at_minute->first,
+                             night.start + at_minute->first + length,
+                             judged.result.flow,
+                             judged.result.supply_flow,
+                             {}};
             for (std::size_t d = 0; d < system_.devices.size(); ++d)
                 if (system_.devices[d].type == model::DeviceType::pump)
                     run.pump_flow.push_back(judged.result.device_flow[d]);
@@ -234,16 +236,16 @@ void say_what_is_taken(const model::System& system, Timetable& made) {
     };
     std::vector<Index> unwatered, formula, even;
     for (std::size_t v = 0; v < system.valves.size(); ++v) {
-        const auto row = std::find_if(
-            made.zones.begin(), made.zones.end(),
-            [&](const ZoneTime& zone) { return zone.valve == static_cast<Index>(v); });
+        const auto row = std::find_if(made.zones.begin(), made.zones.end(), [&](const ZoneTime& zone) {
+            return zone.valve == static_cast<Index>(v);
+        });
         if (row == made.zones.end()) {
             unwatered.push_back(static_cast<Index>(v));
             continue;
         }
         if (row->rate_from == ZoneTime::RateFrom::formula) formula.push_back(row->valve);
-        const bool wants = made.multiplier == MultiplierRule::low_half ||
-                           made.multiplier == MultiplierRule::low_quarter;
+        const bool wants =
+            made.multiplier == MultiplierRule::low_half || made.multiplier == MultiplierRule::low_quarter;
         if (wants && std::isnan(row->du_lq)) even.push_back(row->valve);
     }
     if (!unwatered.empty())
@@ -251,8 +253,7 @@ void say_what_is_taken(const model::System& system, Timetable& made) {
     if (!formula.empty())
         assume(list_of_valves(system, formula), "rate", "flow over area",
                "not all heads of the zone can be placed on its ground");
-    if (!even.empty())
-        assume(list_of_valves(system, even), "multiplier", "1", "its uniformity is not known");
+    if (!even.empty()) assume(list_of_valves(system, even), "multiplier", "1", "its uniformity is not known");
 }
 
 }  // namespace
@@ -267,8 +268,7 @@ int Timetable::beyond(const model::Window& window) const {
     return most;
 }
 
-std::vector<model::Issue> timetable_issues(const model::System& system,
-                                          const model::WateringPlan& plan) {
+std::vector<model::Issue> timetable_issues(const model::System& system, const model::WateringPlan& plan) {
     std::vector<model::Issue> issues;
     const auto id = [&](const model::Watering& row) {
         return system.point_id(system.valves[at(row.valve)].point);
@@ -315,7 +315,8 @@ TimetableOrIssues make_timetable(const model::System& system, const model::Layou
     Nights nights(system, layout, plan, options, timetable);
     for (Night& night : timetable.nights) nights.plan(night);
     for (std::size_t n = 1; n < timetable.nights.size(); ++n)
-        if (timetable.nights[n].length() > timetable.nights[timetable.longest].length()) timetable.longest = n;
+        if (timetable.nights[n].length() > timetable.nights[timetable.longest].length())
+            timetable.longest = n;
     return made;
 }
 

@@ -35,8 +35,8 @@ struct TimetableOptions {
     long most = 200000;  ///< sets of valves to balance for each night
     MultiplierRule multiplier = MultiplierRule::low_half;
     double given_multiplier = 1;
-    double grid = 0;            ///< m, of the coverage; 0: its own
-    long evaluations = 0;       ///< timetables to try for each night; 0: by the number of its cycles
+    double grid = 0;       ///< m, of the coverage; 0: its own
+    long evaluations = 0;  ///< timetables to try for each night; 0: by the number of its cycles
     unsigned seed = 1;
     std::function<void(const std::string&)> progress;
 };
@@ -50,13 +50,13 @@ struct ZoneTime {
     double du_lq = 0;       ///< NaN: not known
     bool du_given = false;  ///< by the row
     double multiplier = 1;
-    model::Days days = 0;  ///< nights in which it waters
-    double depth = 0;      ///< m a night
-    double exact = 0;      ///< minutes a night
-    int minutes = 0;       ///< the same, whole
-    int longest_cycle = 0;   ///< minutes; 0: no limit
-    double soak_share = 0;   ///< minutes of soak for each minute of a cycle; 0: none
-    double alone = 0;        ///< m3/s of the zone when it waters alone
+    model::Days days = 0;   ///< nights in which it waters
+    double depth = 0;       ///< m a night
+    double exact = 0;       ///< minutes a night
+    int minutes = 0;        ///< the same, whole
+    int longest_cycle = 0;  ///< minutes; 0: no limit
+    double soak_share = 0;  ///< minutes of soak for each minute of a cycle; 0: none
+    double alone = 0;       ///< m3/s of the zone when it waters alone
 
     int cycles() const { return longest_cycle > 0 ? (minutes + longest_cycle - 1) / longest_cycle : 1; }
     /// Minutes of soak that a cycle of so many minutes wants before the next.
@@ -67,8 +67,8 @@ struct ZoneTime {
 
 struct TimetableRun {
     ValveSet valves;
-    int start = 0, end = 0;  ///< minutes after midnight; end exclusive
-    double flow = 0;         ///< m3/s of all heads
+    int start = 0, end = 0;           ///< minutes after midnight; end exclusive
+    double flow = 0;                  ///< m3/s of all heads
     std::vector<double> supply_flow;  ///< m3/s, by supply
     std::vector<double> pump_flow;    ///< m3/s, by pump, in the order of devices
 };
@@ -83,9 +83,9 @@ struct Opening {
 struct NightBound {
     int bound = 0;  ///< minutes, whole
 
-    /// Prices by zone, such that those of the valves of any allowed set sum to no more than 1: while one minute
-    /// passes, no more than 1 is paid, so that all takes at least sum of price x minutes. Below 0 only where
-    /// `exact`: what holds where no zone runs longer than its minutes.
+    /// Prices by zone, such that those of the valves of any allowed set sum to no more than 1: while one
+    /// minute passes, no more than 1 is paid, so that all takes at least sum of price x minutes. Below 0 only
+    /// where `exact`: what holds where no zone runs longer than its minutes.
     std::vector<double> price;
     bool exact = true;
     double priced = 0;         ///< minutes: that sum over `most_together`
@@ -98,34 +98,35 @@ struct NightBound {
 };
 
 struct Night {
-    model::Days days = 0;               ///< on which the window opens for it
-    std::vector<std::size_t> zones;     ///< of Timetable::zones
-    std::vector<TimetableRun> runs;     ///< in order; nothing runs between them
-    std::vector<Opening> openings;      ///< by start, then zone
-    int start = 0, end = 0;             ///< minutes after midnight
+    model::Days days = 0;            ///< on which the window opens for it
+    std::vector<std::size_t> zones;  ///< of Timetable::zones
+    std::vector<TimetableRun> runs;  ///< in order; nothing runs between them
+    std::vector<Opening> openings;   ///< by start, then zone
+    int start = 0, end = 0;          ///< minutes after midnight
     NightBound bound;
-    std::vector<ValveSet> sets;         ///< that may be open at once, no more of the night's valves beside
+    std::vector<ValveSet> sets;  ///< that may be open at once, no more of the night's valves beside
     std::size_t tried = 0;
-    std::vector<Index> never;           ///< valves that cannot be watered: in no allowed set, or not
-                                        ///< long enough; then there are no runs
-    std::vector<int> longer;            ///< by zone of the night: minutes more than it wants, as company for
-                                        ///< zones that may not be open without
-    std::vector<double> applied;        ///< by zone of the night: what it gets, as a share of what it wants
+    std::vector<Index> never;     ///< valves that cannot be watered: in no allowed set, or not
+                                  ///< long enough; then there are no runs
+    std::vector<int> longer;      ///< by zone of the night: minutes more than it wants, as company for
+                                  ///< zones that may not be open without
+    std::vector<double> applied;  ///< by zone of the night: what it gets, as a share of what it wants
 
     int length() const { return end - start; }
     double gap() const { return bound.bound > 0 ? static_cast<double>(length()) / bound.bound - 1 : 0; }
 };
 
 struct Timetable {
-    std::vector<ZoneTime> zones;   ///< in the order of watering
-    std::vector<Night> nights;     ///< in the order of their first day
-    std::size_t longest = 0;       ///< of nights
+    std::vector<ZoneTime> zones;  ///< in the order of watering
+    std::vector<Night> nights;    ///< in the order of their first day
+    std::size_t longest = 0;      ///< of nights
     std::vector<model::Assumption> assumptions;
     std::vector<model::Issue> warnings;
     MultiplierRule multiplier = MultiplierRule::low_half;
 
-    bool possible() const;                         ///< every zone is in some allowed set
-    int beyond(const model::Window& window) const;  ///< minutes that the longest night takes too many; 0: fits
+    bool possible() const;  ///< every zone is in some allowed set
+    int beyond(
+        const model::Window& window) const;  ///< minutes that the longest night takes too many; 0: fits
 };
 
 /// What cannot be made a timetable of, with place and mend; empty: nothing.

@@ -39,14 +39,16 @@ struct FractionalNight {
     std::vector<double> minutes;  ///< by set
     std::vector<double> price;    ///< by zone
 };
-/// `exact`: zones get their minutes and no more; else at least. `for_each`: what a minute of a zone costs beside
-/// the minute of its set; above 0 zones get hardly more minutes than they want, and the prices mean nothing.
+/// `exact`: zones get their minutes and no more; else at least. `for_each`: what a minute of a zone costs
+/// beside the minute of its set; above 0 zones get hardly more minutes than they want, and the prices mean
+/// nothing.
 FractionalNight fractional_night(const NightZones& night, bool exact, double for_each = 0);
 
 /// The parts of the bound that need no linear programme.
 void bound_by_zones(const NightZones& night, NightBound& bound);
 
-/// What the prices of any set within limits can sum to at most, also of sets that nobody tried (capacity.cpp).
+/// What the prices of any set within limits can sum to at most, also of sets that nobody tried
+/// (capacity.cpp).
 double most_priced(const model::System& system, const model::Layout& layout, const Network& network,
                    const NightZones& night, const FractionalNight& fractional);
 
@@ -56,11 +58,11 @@ struct RunPiece {
 
 struct PackedNight {
     std::vector<RunPiece> pieces;  ///< by start, then zone; a zone's pieces that touch are one
-    int too_high = 0;           ///< minutes of moments that would be within limits only with more valves open
+    int too_high = 0;  ///< minutes of moments that would be within limits only with more valves open
 };
 
 /// The shortest that was found, from minute 0; no pieces where some zone can be put nowhere.
 PackedNight pack_night(const NightZones& night, const FractionalNight& fractional, int bound,
-                              const TimetableOptions& options);
+                       const TimetableOptions& options);
 
 }  // namespace evenhead::solver

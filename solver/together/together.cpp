@@ -120,8 +120,7 @@ class Search {
         for (std::size_t i = 0; set.size() > 1 && i < set.size() && !known.holds_blocked; ++i) {
             const auto less = known_.find(without(set, i));
             // What was not tried holds a blocked set, or is reached by no growing set.
-            known.holds_blocked =
-                less == known_.end() || !less->second.allowed || less->second.holds_blocked;
+            known.holds_blocked = less == known_.end() || !less->second.allowed || less->second.holds_blocked;
         }
         if (slot.allowed) {
             found_.allowed.push_back(set);
@@ -134,7 +133,8 @@ class Search {
             }
         } else {
             if (slot.grows) found_.too_high.push_back(set);
-            if (!known.holds_blocked) smallest_blocked_.push_back(set);
+            if (!known.holds_blocked && options_.findings)
+                found_.blocked.push_back(blocked_set(set, slot.judged));
             if (set.size() == 1 && slot.judged.result.failure) found_.alone_unsolved = true;
         }
         known_.emplace(set, known);
@@ -166,8 +166,8 @@ class Search {
     /// Sets of so many valves whose subsets, one valve smaller, may all grow.
     bool grown_level(std::size_t count) {
         std::vector<ValveSet> sets;
-        const auto left = static_cast<long>(0.9 * static_cast<double>(options_.most)) -
-                          static_cast<long>(found_.tried);
+        const auto left =
+            static_cast<long>(0.9 * static_cast<double>(options_.most)) - static_cast<long>(found_.tried);
         bool whole = true;
         const auto add = [&](ValveSet set) {
             if (static_cast<long>(sets.size()) >= left) return whole = false;
@@ -211,8 +211,8 @@ class Search {
         }
     }
 
-    /// With what is left: sets that grow by one valve after the other in a drawn order, begun at each valve in
-    /// turn.
+    /// With what is left: sets that grow by one valve after the other in a drawn order, begun at each valve
+    /// in turn.
     void long_sets() {
         constexpr std::size_t patience = 40;  // valves in a row that did not fit
         Judged judged;
@@ -287,7 +287,7 @@ class Search {
             for (const Index valve : set) opens[at(valve)] = 1;
         for (const Index valve : valves_)
             if (opens[at(valve)] == 0) found_.never.push_back(valve);
-        find_blocked();
+        sort_blocked();
     }
 
     /// Largest first, then in the order of the file.
@@ -308,43 +308,34 @@ class Search {
         found_.flows = std::move(flows);
     }
 
-    void find_blocked() {
-        found_.blocked.resize(smallest_blocked_.size());
-        for (std::size_t i = 0; i < smallest_blocked_.size(); ++i)
-            found_.blocked[i].valves = smallest_blocked_[i];
-        if (!options_.findings) return;
-        in_parallel(threads_, found_.blocked.size(), [&](std::size_t worker, std::size_t i) {
-            if (!judges_[worker]) judges_[worker] = std::make_unique<RunJudge>(basis_);
-            Judged& judged = slots_[worker].judged;
-            BlockedSet& blocked = found_.blocked[i];
-            judges_[worker]->judge(model::none, blocked.valves, judged);
-            if (judged.result.failure) {
-                blocked.failure = judged.result.failure;
-                return;
+    /// What fails in it, the worst of each rule.
+    static BlockedSet blocked_set(const ValveSet& set, const Judged& judged) {
+        BlockedSet blocked{set, {}, {}, judged.result.failure};
+        if (judged.result.failure) return blocked;
+        for (const Finding& finding : judged.findings.findings) {
+            if (!finding.fails) continue;
+            const auto same = std::find_if(blocked.findings.begin(), blocked.findings.end(),
+                                           [&](const Finding& other) { return other.rule == finding.rule; });
+            if (same != blocked.findings.end()) {
+                ++blocked.alike[static_cast<std::size_t>(same - blocked.findings.begin())];
+            } else {
+                blocked.findings.push_back(finding);
+                blocked.alike.push_back(1);
             }
-            for (const Finding& finding : judged.findings.findings) {
-                if (!finding.fails) continue;
-                const auto same =
-                    std::find_if(blocked.findings.begin(), blocked.findings.end(),
-                                 [&](const Finding& other) { return other.rule == finding.rule; });
-                if (same != blocked.findings.end()) {
-                    ++blocked.alike[static_cast<std::size_t>(same - blocked.findings.begin())];
-                } else {
-                    blocked.findings.push_back(finding);
-                    blocked.alike.push_back(1);
-                }
-            }
-        });
-        std::stable_sort(found_.blocked.begin(), found_.blocked.end(),
-                         [](const BlockedSet& one, const BlockedSet& other) {
-                             const auto key = [](const BlockedSet& set) {
-                                 return set.failure || set.findings.empty()
-                                            ? -std::numeric_limits<double>::infinity()
-                                            : severity(set.findings.front().margin,
-                                                       set.findings.front().limit);
-                             };
-                             return key(one) < key(other);
-                         });
+        }
+        return blocked;
+    }
+
+    void sort_blocked() {
+        std::stable_sort(
+            found_.blocked.begin(), found_.blocked.end(), [](const BlockedSet& one, const BlockedSet& other) {
+                const auto key = [](const BlockedSet& set) {
+                    return set.failure || set.findings.empty()
+                               ? -std::numeric_limits<double>::infinity()
+                               : severity(set.findings.front().margin, set.findings.front().limit);
+                };
+                return key(one) < key(other);
+            });
     }
 
     const model::System& system_;
@@ -359,7 +350,7 @@ class Search {
     std::vector<Slot> slots_;
     std::vector<std::unique_ptr<RunJudge>> judges_;
     std::unordered_map<ValveSet, Known, ValveSetHash> known_;
-    std::vector<ValveSet> growing_, smallest_blocked_;
+    std::vector<ValveSet> growing_;
     Together found_;
 };
 

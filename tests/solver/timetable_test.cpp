@@ -19,8 +19,8 @@ namespace {
 
 constexpr double inch = 0.0254, hour = 3600;
 
-// Von Bernuth and Mecham, Defining the Run Time Multiplier: a pattern of overlapped heads with DU of the lower
-// quarter 0.772. The lower half follows from it as 0.4 + 0.6 DU (Irrigation Association 2005).
+// Von Bernuth and Mecham, Defining the Run Time Multiplier: a pattern of overlapped heads with DU of the
+// lower quarter 0.772. The lower half follows from it as 0.4 + 0.6 DU (Irrigation Association 2005).
 TEST(RunTimes, MultipliersOfAPublishedPattern) {
     EXPECT_NEAR(run_time_multiplier(MultiplierRule::low_half, 0.772, 0), 1.15848, 5e-6);
     EXPECT_NEAR(run_time_multiplier(MultiplierRule::low_quarter, 0.772, 0), 1 / 0.772, 1e-12);
@@ -66,8 +66,8 @@ TEST(RunTimes, AStripOfLawn) {
     EXPECT_NEAR(zone.minutes().exact, 40.621 / 4, 1e-3);
 }
 
-// Longest cycle = 60 x storage / (rate - intake): 0.2 in at 1.5 in/h on a soil that takes 0.5 in/h: 12 min, on
-// which 0.2 in stand, that take 24 min to sink. 0.5 in take 20 min: two cycles.
+// Longest cycle = 60 x storage / (rate - intake): 0.2 in at 1.5 in/h on a soil that takes 0.5 in/h: 12 min,
+// on which 0.2 in stand, that take 24 min to sink. 0.5 in take 20 min: two cycles.
 TEST(RunTimes, CyclesAndSoaks) {
     OneZone zone;
     zone.plan.rows[0].need = 0.5 * inch;
@@ -82,7 +82,7 @@ TEST(RunTimes, CyclesAndSoaks) {
     EXPECT_EQ(time.cycles(), 2);
     EXPECT_EQ(time.soak(12), 24);
     EXPECT_EQ(time.soak(8), 16);
-    EXPECT_EQ(time.least_span(), 20 + 16);  // eight minutes, their soak, then a full cycle
+    EXPECT_EQ(time.least_span(), 20 + 16);        // eight minutes, their soak, then a full cycle
     zone.made.zones[0].rate = 0.5 * inch / hour;  // the soil takes it as it comes
     EXPECT_EQ(zone.minutes().cycles(), 1);
 }
