@@ -39,6 +39,8 @@ constexpr const char* program_footer =
     "  evenhead draw garden.toml -o plan.svg    its plan as a picture\n"
     "  evenhead takeoff garden.toml             what to buy and dig, with its cost\n"
     "  evenhead coverage garden.toml            how evenly each zone waters its ground\n"
+    "  evenhead together garden.toml            which valves may be open at once\n"
+    "  evenhead timetable garden.toml           who waters when: the shortest night\n"
     "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
     "Each verb has more: evenhead check --help";
 
@@ -96,7 +98,7 @@ Status command_line_error(const CLI::App& program, const CLI::ParseError& error)
     else if (no_verb)
         what =
             "a verb is missing: check, worksheet, diagnose, size, accept, compare, review, draw, report, "
-            "takeoff, coverage, kinds or start";
+            "takeoff, coverage, together, timetable, kinds or start";
     say_error(what, Status::bad_input);
     say(fmt::format("See: evenhead {}--help\n", verb));
     return Status::bad_input;
@@ -146,6 +148,8 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     add_draw(program, action);
     add_takeoff(program, action);
     add_coverage(program, action);
+    add_together(program, action);
+    add_timetable(program, action);
     add_kinds(program, action);
     add_start(program, action);
     for (CLI::App* verb : program.get_subcommands({})) verb->group("Verbs");

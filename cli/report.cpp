@@ -10,6 +10,7 @@
 #include "cli/readings.hpp"
 #include "cli/reviewed.hpp"
 #include "io/report/report.hpp"
+#include "io/write/timetable.hpp"
 #include "solver/acceptance/acceptance.hpp"
 #include "solver/coverage/coverage.hpp"
 #include "solver/network/network.hpp"
@@ -23,7 +24,7 @@ using model::Index;
 struct ReportCommand {
     std::string path, readings, run, compare, output;
     ReviewQuestions questions;
-    bool review = false, accept = false;
+    bool review = false, accept = false, timetable = false;
 };
 
 /// What the readings tell, and what is not known of the case without them; it must outlive the page.
@@ -68,6 +69,18 @@ std::optional<solver::Acceptance> judge_readings(const model::System& system, co
         why_not = std::string(error.what()) + ".";
     }
     return std::nullopt;
+}
+
+solver::Timetable plan_nights(const ReportCommand& command, const io::CaseReading& reading,
+                              const model::System& system, const model::Layout& layout) {
+    ProgressLine progress(!command.questions.quiet, 0, "");
+    solver::TimetableOptions options;
+    options.threads = command.questions.threads;
+    options.progress = [&](const std::string& words) { progress.show(words); };
+    solver::TimetableOrIssues made = solver::make_timetable(system, layout, reading.watering, options);
+    progress.erase();
+    if (!made.issues.empty()) refuse(made.issues, reading.files, command.path);
+    return std::move(made.timetable);
 }
 
 /// The case with its readings, filled where it leaves values open and readings tell of them.
@@ -154,6 +167,13 @@ Status report(const ReportCommand& command) {
     if (options.only_run != model::none)
         std::erase_if(watered, [&](const auto& zone) { return zone.run != options.only_run; });
     answers.coverage = &watered;
+    std::optional<solver::Timetable> planned;
+    std::optional<io::TimetableSubject> timetable;
+    if (command.timetable) {
+        planned = plan_nights(command, reading, system, layout);
+        timetable.emplace(io::TimetableSubject{system, reading.watering, *planned, command.path});
+        answers.timetable = &*timetable;
+    }
     ProgressLine::erase();
     const auto page = io::report_page(output, subject, readings, answers);
     const auto summary = solver::check_runs(
@@ -188,6 +208,8 @@ void add_report(CLI::App& program, Action& action) {
     verb->add_option("--compare", command->compare,
                      "also what differs in this case as built, and what that does")
         ->type_name("BUILT");
+    verb->add_flag("--timetable", command->timetable,
+                   "also who waters when, with the flow over time, as timetable finds it");
     add_review_options(*verb, command->questions);
     add_threads_option(*verb, command->questions.threads);
     verb->add_flag("--quiet", command->questions.quiet, "nothing on standard error but errors");

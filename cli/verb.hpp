@@ -108,6 +108,8 @@ void add_report(CLI::App& program, Action& action);
 void add_draw(CLI::App& program, Action& action);
 void add_takeoff(CLI::App& program, Action& action);
 void add_coverage(CLI::App& program, Action& action);
+void add_together(CLI::App& program, Action& action);
+void add_timetable(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);
 void add_start(CLI::App& program, Action& action);
 

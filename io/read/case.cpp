@@ -62,6 +62,7 @@ CaseReading read_case(const std::string& path) {
         append(reader.errors, reading.layout.errors);
         append(reader.warnings, reading.layout.warnings);
     }
+    reading.watering = std::move(reader.watering);
     reading.files = reader.document.files;
     reading.errors = reader.take_errors();
     reading.warnings = reader.take_warnings();

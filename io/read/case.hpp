@@ -7,6 +7,7 @@
 
 #include "model/graph.hpp"
 #include "model/system.hpp"
+#include "model/watering.hpp"
 
 namespace evenhead::io {
 
@@ -14,6 +15,7 @@ namespace evenhead::io {
 struct CaseReading {
     std::optional<model::System> system;
     model::Layout layout;
+    model::WateringPlan watering;            ///< what zones want, where the case says so
     std::vector<std::string> files;          ///< Place::file
     std::vector<model::Issue> errors;        ///< in the order of file and line
     std::vector<model::Issue> warnings;      ///< of reading and of the layout

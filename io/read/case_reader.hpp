@@ -17,6 +17,7 @@
 #include "io/read/rows.hpp"
 #include "model/nearest.hpp"
 #include "model/system.hpp"
+#include "model/watering.hpp"
 
 namespace evenhead::io {
 
@@ -49,6 +50,7 @@ class CaseReader {
 
     Document document;
     model::System system;
+    model::WateringPlan watering;
     std::vector<model::Issue> errors,
         warnings;  ///< in the order found; take_errors() has them in that of the files
 
@@ -176,6 +178,8 @@ std::string_view kind_word(model::PointKind kind);
 /// `did you mean "flow"?` or, where nothing is near, `otherwise`.
 std::string did_you_mean(std::optional<std::string_view> nearest, std::string_view otherwise);
 
+class Fields;
+
 /// A table of rows that a case may have: its keys and who reads it. Each is defined beside its reader.
 struct TableReader {
     std::string_view name;
@@ -192,6 +196,7 @@ const TableReader* find_table(std::string_view name);
 
 // What stands at the top of a case beside its tables, each in the file of its name.
 void read_top(CaseReader& reader);
+void read_window(const Fields& top);
 void read_defaults(CaseReader& reader);
 void read_limits(CaseReader& reader);
 void raise_points(CaseReader& reader);

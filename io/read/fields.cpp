@@ -269,6 +269,17 @@ std::vector<std::string_view> Fields::references(const Cell& cell, std::string_v
     return ids;
 }
 
+model::Index Fields::valve() const {
+    const auto id = reference("valve", "name the valve");
+    if (!id) return model::none;
+    const model::Index valve = reader_.valve_named(*id);
+    if (valve == model::none && reader_.undefined_names_count()) {
+        error(*find("valve"), fmt::format("nobody defines the valve {}", quoted(*id)),
+              Meant(reader_, *id).among(reader_.system.valves).mend("name a row of valves"));
+    }
+    return valve;
+}
+
 Quantity Fields::read(const Cell& cell, std::string_view key, Dimension dimension) const {
     const model::UnitSystem units = reader_.system.units;
     if (cell.kind == Cell::Kind::integer || cell.kind == Cell::Kind::number) {

@@ -59,6 +59,10 @@ class Fields {
     /// The ids of a list, or of a text with blanks between them.
     std::vector<std::string_view> references(const Cell& cell, std::string_view key) const;
 
+    /// Position of the valve that the key `valve` names; none where it is missing or nobody defines it, which is
+    /// said.
+    model::Index valve() const;
+
     /// Present but not known() where the case says "?", and also where the value is wrong, which is said.
     model::OptionalQuantity quantity(std::string_view key, model::Dimension dimension) const;
     model::OptionalQuantity above_zero(std::string_view key, model::Dimension dimension) const;

@@ -36,9 +36,9 @@ bool looks_like_rows(const Cell& cell) {
 }
 
 bool is_top_key(std::string_view name) {
-    constexpr std::array<std::string_view, 11> keys = {"title",  "job",      "date",        "units",
+    constexpr std::array<std::string_view, 12> keys = {"title",  "job",      "date",        "units",
                                                        "show",   "friction", "temperature", "ground",
-                                                       "origin", "defaults", "limits"};
+                                                       "origin", "window",   "defaults",    "limits"};
     return std::find(keys.begin(), keys.end(), name) != keys.end();
 }
 

@@ -1,4 +1,4 @@
-// What was found on site (readings, things seen) and what the ground is (areas, watering).
+// What was found on site (readings, things seen) and what the ground is (areas).
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -17,8 +17,6 @@ using model::PointKind;
 constexpr std::string_view readings_keys[] = {"run", "at", "pressure", "flow", "gauge", "side"};
 constexpr std::string_view seen_keys[] = {"what", "at", "value"};
 constexpr std::string_view areas_keys[] = {"id", "valve", "outline"};
-constexpr std::string_view watering_keys[] = {"valve",  "need",    "eto",  "coefficient",
-                                              "intake", "storage", "days", "group"};
 
 constexpr std::string_view seen_words[] = {"wet", "head-count", "nozzle", "handle", "dry", "no-fault"};
 
@@ -39,18 +37,6 @@ Index resolve_point(const Fields& fields, std::string_view key, std::string_view
                      Meant(reader, *id).among(reader.system.points).mend(mend));
     }
     return point;
-}
-
-Index resolve_valve(const Fields& fields) {
-    const auto id = fields.reference("valve", "name the valve");
-    if (!id) return model::none;
-    CaseReader& reader = fields.reader();
-    const Index valve = reader.valve_named(*id);
-    if (valve == model::none && reader.undefined_names_count()) {
-        fields.error(*fields.find("valve"), fmt::format("nobody defines the valve {}", quoted(*id)),
-                     Meant(reader, *id).among(reader.system.valves).mend("name a row of valves"));
-    }
-    return valve;
 }
 
 void resolve_run(const Fields& fields, model::Reading& reading) {
@@ -158,7 +144,7 @@ void read_areas(CaseReader& reader) {
         const Fields fields(reader, areas_table, row);
         model::Area area;
         area.place = row.place;
-        area.valve = resolve_valve(fields);
+        area.valve = fields.valve();
         area.outline = fields.pairs("outline", Dimension::length, Dimension::length);
         if (const Cell* outline = fields.find("outline"); !outline)
             fields.missing("outline", "give the corners: outline = [[0, 0], [40, 0], [40, 30]]");
@@ -177,19 +163,10 @@ void read_areas(CaseReader& reader) {
     });
 }
 
-/// Checked only: no answer uses it yet.
-void read_watering(CaseReader& reader) {
-    reader.each_row("watering", [&](const Row& row) {
-        const Fields fields(reader, watering_table, row);
-        resolve_valve(fields);
-    });
-}
-
 }  // namespace
 
 const TableReader readings_table{"readings", readings_keys, read_readings};
 const TableReader seen_table{"seen", seen_keys, read_seen};
 const TableReader areas_table{"areas", areas_keys, read_areas};
-const TableReader watering_table{"watering", watering_keys, read_watering};
 
 }  // namespace evenhead::io

@@ -13,7 +13,7 @@ namespace {
 using model::Dimension;
 
 constexpr std::string_view own_keys[] = {"title",       "job",    "date",   "units",    "show",  "friction",
-                                         "temperature", "ground", "origin", "defaults", "limits"};
+                                         "temperature", "ground", "origin", "window", "defaults", "limits"};
 
 std::vector<std::string_view> top_keys() {
     std::vector<std::string_view> keys(std::begin(own_keys), std::end(own_keys));
@@ -116,6 +116,7 @@ void read_top(CaseReader& reader) {
     read_temperature(top);
     read_show(top);
     read_origin(top);
+    read_window(top);
 }
 
 void read_defaults(CaseReader& reader) {

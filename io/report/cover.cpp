@@ -133,6 +133,7 @@ void write_cover(const ReportParts& parts) {
                                    {"acceptance", "Predicted against measured"},
                                    {"comparison", "Drawn against built"},
                                    {"coverage", "Even watering"},
+                                   {"timetable", "Timetable"},
                                    {"tables", "Tables"},
                                    {"assumed", "Assumed"},
                                    {"warnings", "Warnings"},
@@ -143,6 +144,7 @@ void write_cover(const ReportParts& parts) {
         if (section == "acceptance" && !parts.has_acceptance()) continue;
         if (section == "comparison" && parts.answers.comparison == nullptr) continue;
         if (section == "coverage" && !parts.has_coverage()) continue;
+        if (section == "timetable" && parts.answers.timetable == nullptr) continue;
         html.raw(fmt::format("<li><a href=\"#{}\">{}</a></li>", id, name));
     }
     html.raw("</ul></nav>\n</header>\n");

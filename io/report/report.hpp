@@ -15,6 +15,8 @@
 
 namespace evenhead::io {
 
+struct TimetableSubject;
+
 /// What the readings of the case say; neither where there are none.
 struct ReportReadings {
     const solver::Diagnosis* diagnosis = nullptr;  ///< must outlive the writer
@@ -30,6 +32,7 @@ struct ReportAnswers {
     const AcceptanceSubject* acceptance = nullptr;
     const ComparisonSubject* comparison = nullptr;
     const std::vector<solver::ZoneCoverage>* coverage = nullptr;  ///< of the zones that are shown
+    const TimetableSubject* timetable = nullptr;
     std::string not_judged;  ///< a sentence: why there is no acceptance, though somebody asked
 };
 

@@ -8,6 +8,8 @@
 
 namespace evenhead::io {
 
+struct TimetableSubject;
+
 /// What every section writes from.
 struct ReportParts {
     Html& html;
@@ -33,6 +35,8 @@ void write_acceptance_section(const ReportParts& parts);
 void write_comparison_section(const ReportParts& parts);
 /// How evenly zones water their ground; nothing where no zone has figures.
 void write_coverage_section(const ReportParts& parts);
+/// Who waters when; nothing where nobody asked.
+void write_timetable_section(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);
 /// Grade line and worksheet of each run's critical head, a printed page each.

@@ -8,75 +8,10 @@
 #include <utility>
 
 #include "model/position.hpp"
-#include "solver/balance/balance.hpp"
 #include "solver/parallel.hpp"
+#include "solver/runs/judge.hpp"
 
 namespace evenhead::solver {
-namespace {
-
-struct Judged {
-    RunResult result;
-    RunFindings findings;
-};
-
-/// What all runs of a system share.
-struct Shared {
-    Shared(const model::System& of, const model::Layout& its_layout)
-        : system(of),
-          layout(its_layout),
-          network(build_network(of, its_layout)),
-          prepared(prepare(network)),
-          basis(prepare_rules(of, its_layout)),
-          all_shut(balance_shut(of, network)) {
-        // Rules ask what stands where; the rest would be as much memory again.
-        for (auto* column : {&all_shut.pipe_flow, &all_shut.pipe_velocity, &all_shut.pipe_loss,
-                             &all_shut.head_flow, &all_shut.head_pressure, &all_shut.head_radius})
-            *column = {};
-        Balancer(system, network, prepared).balance_flows(model::none, {}, none_open);
-    }
-
-    const model::System& system;
-    const model::Layout& layout;
-    Network network;
-    Prepared prepared;
-    RuleBasis basis;
-    RunResult all_shut;   // pressures
-    RunResult none_open;  // flows
-};
-
-/// Balances and judges single runs; one for each thread, and the same from any.
-class Judge {
-  public:
-    Judge(const Shared& shared, const CheckOptions& options)
-        : shared_(shared), options_(options), balancer_(shared.system, shared.network, shared.prepared) {}
-
-    /// `judged` may hold another run: its memory is used again.
-    void judge(Index run, Judged& judged) {
-        const std::vector<Index>& open = shared_.system.runs[at(run)].valves;
-        balancer_.balance(run, open, judged.result, options_.record_steps);
-        RuleContext context;
-        context.basis = &shared_.basis;
-        context.all_shut = &shared_.all_shut;
-        context.keep_worst = options_.keep_worst;
-        context.without_valve = [&](Index valve) -> const RunResult& {
-            if (open.size() == 1) return shared_.none_open;
-            std::vector<Index> others;
-            std::copy_if(open.begin(), open.end(), std::back_inserter(others),
-                         [&](Index v) { return v != valve; });
-            balancer_.balance_flows(run, others, without_);
-            return without_;
-        };
-        judge_run(shared_.system, shared_.layout, judged.result, context, judged.findings);
-    }
-
-  private:
-    const Shared& shared_;
-    CheckOptions options_;
-    Balancer balancer_;
-    RunResult without_;  // flows
-};
-
-}  // namespace
 
 int default_threads() {
     return static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 256U));
@@ -84,12 +19,12 @@ int default_threads() {
 
 CheckSummary check_runs(const model::System& system, const model::Layout& layout, const CheckOptions& options,
                         const RunSink& sink) {
-    const Shared shared(system, layout);
+    const JudgeBasis shared(system, layout);
     const auto threads = at(options.threads > 0 ? options.threads : default_threads());
     CheckSummary summary;
     summary.critical_margin = std::numeric_limits<double>::quiet_NaN();
     SystemContext context;
-    context.basis = &shared.basis;
+    context.basis = &shared.rules;
     context.all_shut = &shared.all_shut;
     context.head_watered.assign(system.heads.size(), 0);
     context.keep_worst = options.keep_worst;
@@ -107,12 +42,13 @@ CheckSummary check_runs(const model::System& system, const model::Layout& layout
     const std::size_t rows = system.pipes.size() + system.points.size() + system.heads.size() + 1;
     const std::size_t batch = threads * std::clamp<std::size_t>(most_waiting / (threads * rows), 1, 16);
     std::vector<Judged> judged(std::min(batch, runs.size()));
-    std::vector<std::optional<Judge>> judges(threads);
+    std::vector<std::optional<RunJudge>> judges(threads);
     for (std::size_t first = 0; first < runs.size(); first += batch) {
         const std::size_t count = std::min(batch, runs.size() - first);
         in_parallel(threads, count, [&](std::size_t worker, std::size_t i) {
-            if (!judges[worker]) judges[worker].emplace(shared, options);
-            judges[worker]->judge(runs[first + i], judged[i]);
+            if (!judges[worker]) judges[worker].emplace(shared, options.record_steps, options.keep_worst);
+            const Index run = runs[first + i];
+            judges[worker]->judge(run, system.runs[at(run)].valves, judged[i]);
         });
         for (std::size_t i = 0; i < count; ++i) {
             const RunResult& result = judged[i].result;

@@ -4,7 +4,7 @@
 
 FOLDER holds NAME.toml (and NAME.csv, or the rule set NAME.txt, where the case names one) beside NAME.expected: all that the program says on
 standard error, with file, line, column and mend. In the folder diagnose the cases are good: NAME.csv is a file of readings,
-and the program is asked to diagnose the case by them; in the folder size it is asked to size the case; in the folder coverage NAME.csv is a file of catch cans. A line `...` stands for any number of lines. What cannot lie in a
+and the program is asked to diagnose the case by them; in the folders size and timetable it is asked that of the case; in the folder coverage NAME.csv is a file of catch cans. A line `...` stands for any number of lines. What cannot lie in a
 folder (named pipes, links, other encodings, megabytes) is made by generated.py, and its messages lie in
 generated/NAME.expected. --write writes the messages anew: read the difference, word by word.
 """
@@ -56,8 +56,8 @@ def question(folder, case):
         return "diagnose", case, case.removesuffix(".toml") + ".csv"
     if folder.name == "coverage":
         return "coverage", case, "--cans", case.removesuffix(".toml") + ".csv"
-    if folder.name == "size":
-        return "size", case
+    if folder.name in ("size", "timetable"):
+        return folder.name, case
     return "check", case
 
 

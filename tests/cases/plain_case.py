@@ -63,7 +63,7 @@ class Reader:
                        ("supplies", "devices", "valves", "nozzles", "heads", "points", "pipes", "runs")}
         unread = set(self.document) - set(self.tables) - {
             "title", "job", "date", "units", "show", "friction", "temperature", "ground", "limits", "defaults", "readings",
-            "seen", "areas"}
+            "seen", "areas", "watering", "window"}
         if unread:
             raise ValueError(f"{path}: not understood here: {unread}")
 

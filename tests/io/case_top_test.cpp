@@ -104,7 +104,7 @@ TEST(CaseTop, Refusals) {
         {R"(pipe = [ {} ])", {R"(1:1: pipe: a case has no key or table "pipe" | did you mean "pipes"?)"}},
         {R"(titel = "x")", {R"(1:1: titel: a case has no key or table "titel" | did you mean "title"?)"}},
         {R"(foo = 3)",
-         {R"(1:1: foo: a case has no key or table "foo" | it has title job date units show friction temperature ground origin defaults limits kinds nozzles supplies devices valves laterals heads points pipes prices runs conditions readings seen areas watering)"}},
+         {R"(1:1: foo: a case has no key or table "foo" | it has title job date units show friction temperature ground origin window defaults limits kinds nozzles supplies devices valves laterals heads points pipes prices runs conditions readings seen areas watering)"}},
         {R"(defaults = 3)",
          {R"(1:12: defaults: defaults = 3 gives no table its keys | write defaults.pipes = { size = "pvc-cl200 1" })"}},
         {R"(defaults.pipe = { size = 3 })",
