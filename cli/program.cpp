@@ -38,6 +38,9 @@ constexpr const char* program_footer =
     "  evenhead report garden.toml -o g.html    one page to open, print or hand on\n"
     "  evenhead draw garden.toml -o plan.svg    its plan as a picture\n"
     "  evenhead takeoff garden.toml             what to buy and dig, with its cost\n"
+    "  evenhead sheets garden.toml              the crew's sheets: trenches, wire, gauges, winter\n"
+    "  evenhead export garden.toml -o g.geojson the system and its results for a map\n"
+    "  evenhead import survey.geojson -o g.toml a case from a survey\n"
     "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
     "Each verb has more: evenhead check --help";
 
@@ -95,7 +98,7 @@ Status command_line_error(const CLI::App& program, const CLI::ParseError& error)
     else if (no_verb)
         what =
             "a verb is missing: check, worksheet, diagnose, size, accept, compare, review, draw, report, "
-            "takeoff, kinds or start";
+            "takeoff, sheets, export, import, kinds or start";
     say_error(what, Status::bad_input);
     say(fmt::format("See: evenhead {}--help\n", verb));
     return Status::bad_input;
@@ -144,6 +147,9 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     add_report(program, action);
     add_draw(program, action);
     add_takeoff(program, action);
+    add_sheets(program, action);
+    add_export(program, action);
+    add_import(program, action);
     add_kinds(program, action);
     add_start(program, action);
     for (CLI::App* verb : program.get_subcommands({})) verb->group("Verbs");

@@ -107,6 +107,9 @@ void add_review(CLI::App& program, Action& action);
 void add_report(CLI::App& program, Action& action);
 void add_draw(CLI::App& program, Action& action);
 void add_takeoff(CLI::App& program, Action& action);
+void add_sheets(CLI::App& program, Action& action);
+void add_export(CLI::App& program, Action& action);
+void add_import(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);
 void add_start(CLI::App& program, Action& action);
 
