@@ -111,6 +111,12 @@ class Maker {
     }
 
     void take_points() {
+        if (std::none_of(features_.begin(), features_.end(),
+                         [](const SurveyFeature& feature) { return feature.type == "supply"; }))
+            made_.errors.push_back({{0, 1, 1},
+                                    "the survey",
+                                    "nothing in it is a supply",
+                                    "give the point where the water comes from the type supply"});
         for (const SurveyFeature& feature : features_)
             if (!feature.id.empty()) ids_.insert(feature.id);
         std::map<std::string, std::size_t> first;
@@ -152,7 +158,7 @@ class Maker {
                 {again.place, again.id,
                  fmt::format("a second point is called {} (the first is on line {}), and it is "
                              "not the same: {} away",
-                             quoted(again.id), before.place.line, length_text(away)),
+                             io::quoted(again.id), before.place.line, length_text(away)),
                  "give one of the two another id, or leave one out"});
         return true;
     }

@@ -16,6 +16,8 @@ namespace {
 
 using model::Dimension;
 
+constexpr std::size_t most_errors = 200;  // nobody reads on after so many
+
 class PointTable {
   public:
     PointTable(std::string_view text, const SurveyOptions& options, SurveyFile& file)
@@ -29,7 +31,8 @@ class PointTable {
         }
         header(record);
         if (!file_.errors.empty()) return;
-        while (next(record)) row(record);
+        while (next(record) && file_.errors.size() < most_errors)
+            if (!broken_) row(record);
         if (file_.errors.empty() && file_.features.empty())
             error(1, 1, "", "the file has no point", "write a line for each point below the keys");
         for (const SurveyFeature& feature : file_.features)
@@ -50,6 +53,7 @@ class PointTable {
         for (const CsvLines::BrokenQuote& broken : lines_.broken)
             error(broken.line, broken.field, excerpt(broken.rest), "a quote that is not closed on its line",
                   "close it, or leave it out");
+        broken_ = broken_ || !lines_.broken.empty();
         lines_.broken.clear();
         return any;
     }
@@ -174,6 +178,7 @@ class PointTable {
     std::vector<std::string> names_;
     int x_ = -1, y_ = -1;
     bool degrees_ = false;
+    bool broken_ = false;  ///< a quote is not closed: what the lines hold is not known
 };
 
 }  // namespace
