@@ -87,7 +87,8 @@ Status sheets(const SheetsCommand& command) {
 
     std::optional<solver::Commissioning> measured;
     if (balance) measured = solver::commissioning(system, reading.layout, command.threads);
-    const bool text = command.output.format == "text";
+    const std::string& format = command.output.format;
+    const bool text = format == "text", page = format == "html";
     const io::Speaker speaker{system,
                               text ? io::ShownUnits::of_text(system) : io::ShownUnits::of_case(system.units)};
     const io::CrewSubject subject{
@@ -97,7 +98,9 @@ Status sheets(const SheetsCommand& command) {
     io::Output output(command.output.output);
     if (text) {
         io::write_sheets_text(output, subject, made, page_of(command.output, output));
-    } else if (command.output.format == "json") {
+    } else if (page) {
+        io::write_sheets_page(output, subject, made);
+    } else if (format == "json") {
         io::write_sheets_json(output, subject, made, reading.warnings, reading.files);
     } else {
         const auto& tables = made.front().tables;
@@ -119,7 +122,7 @@ void add_sheets(CLI::App& program, Action& action) {
         "The crew's sheets: trenches, wire, flushing, commissioning, flow limits, drainage, winter");
     const auto command = std::make_shared<SheetsCommand>();
     verb->add_option("CASE", command->path, "the case, a TOML file")->required()->type_name("FILE");
-    add_output_options(*verb, command->output);
+    add_output_options(*verb, command->output, {"text", "html", "json", "csv"});
     verb->add_option("--sheet", command->sheets,
                      fmt::format("these only: {} (default: all)", fmt::join(io::sheet_names_of_crew(), " ")))
         ->type_name("NAME");
@@ -144,9 +147,15 @@ void add_sheets(CLI::App& program, Action& action) {
     verb->add_flag("--quiet", command->quiet, "nothing on standard error but errors");
     verb->footer(
         "Exit status 0; 3 where a run has no solution, so that its sheet has nothing to foretell.\n"
-        "Example: evenhead sheets garden.toml --sheet valves\n"
+        "A name that ends in .html makes a page to print, each sheet a page of its own.\n"
+        "Example: evenhead sheets garden.toml -o sheets.html\n"
+        "         evenhead sheets garden.toml --sheet valves\n"
         "         evenhead sheets garden.toml --format csv --table gauges -o gauges.csv");
-    verb->callback([&action, command] { action = [command] { return sheets(*command); }; });
+    verb->callback([&action, command, verb] {
+        if (verb->get_option("--format")->count() == 0 && command->output.output.ends_with(".html"))
+            command->output.format = "html";
+        action = [command] { return sheets(*command); };
+    });
 }
 
 }  // namespace evenhead::cli

@@ -147,6 +147,7 @@ void write_sheets_text(Output& output, const CrewSubject& subject, const std::ve
                        const Page& page) {
     SheetsText text(output, subject, page);
     for (const Sheet& sheet : sheets) text.write(sheet);
+    output.write("\n" + paragraph("For irrigation sprinklers, not for fire protection.", page.columns()));
 }
 
 void write_sheets_json(Output& output, const CrewSubject& subject, const std::vector<Sheet>& sheets,

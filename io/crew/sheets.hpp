@@ -70,6 +70,8 @@ void write_sheets_text(Output& output, const CrewSubject& subject, const std::ve
 /// `{schema, case, units, sheets: [{sheet, title, answer, <table>: [rows], notes, cautions}], warnings}`.
 void write_sheets_json(Output& output, const CrewSubject& subject, const std::vector<Sheet>& sheets,
                        const std::vector<model::Issue>& warnings, const std::vector<std::string>& files);
+/// One page of HTML, to open in a browser or to print: each sheet begins a printed page.
+void write_sheets_page(Output& output, const CrewSubject& subject, const std::vector<Sheet>& sheets);
 /// One table, with its keys in the first line.
 void write_sheet_csv(Output& output, const SheetTable& table);
 

@@ -74,7 +74,8 @@ std::string clean_id(SurveyFile& file, std::string_view text) {
 
 std::string toml_of_cell(std::string_view text) {
     if (is_number(text) || text == "true" || text == "false") return std::string(text);
-    if (text.starts_with('[') && text.ends_with(']')) return std::string(text);
+    const bool plain = std::none_of(text.begin(), text.end(), [](char c) { return c >= 0 && c < ' '; });
+    if (text.starts_with('[') && text.ends_with(']') && plain) return std::string(text);
     return json_string(text);
 }
 

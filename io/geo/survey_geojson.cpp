@@ -1,6 +1,7 @@
 // GeoJSON (RFC 7946): a FeatureCollection, or a single Feature.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -14,6 +15,8 @@ namespace evenhead::io {
 namespace {
 
 using Json = nlohmann::ordered_json;
+
+constexpr int most_depth = 100;
 
 /// Where the features begin: the objects in the array "features" of the outermost object. The text has been
 /// parsed already, so that brackets and quotes match.
@@ -37,6 +40,21 @@ std::vector<std::size_t> feature_offsets(std::string_view text) {
         }
     }
     return offsets;
+}
+
+/// How deep brackets lie in each other. What is no JSON may give anything.
+int deepest(std::string_view text) {
+    int depth = 0, most = 0;
+    bool quoted = false;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const char c = text[i];
+        if (c == '"') quoted = !quoted;
+        if (quoted && c == '\\') ++i;
+        if (quoted) continue;
+        if (c == '{' || c == '[') most = std::max(most, ++depth);
+        if (c == '}' || c == ']') --depth;
+    }
+    return most;
 }
 
 /// A value as TOML; empty for null.
@@ -79,6 +97,11 @@ class GeoReader {
         : text_(text), lines_(text), options_(options), file_(file) {}
 
     void read() {
+        if (deepest(text_) > most_depth) {
+            error({0, 1, 1}, "", fmt::format("brackets lie more than {} deep in each other", most_depth),
+                  "no GeoJSON needs that");
+            return;
+        }
         Json whole;
         try {
             whole = Json::parse(text_);
@@ -90,6 +113,10 @@ class GeoReader {
                 "this is no JSON: " + excerpt(what.substr(words == std::string::npos ? 0 : words + 2), 120),
                 "write GeoJSON anew from the program that it comes from; for a table of points let the name "
                 "end in .csv");
+            return;
+        } catch (const Json::exception& fault) {  // a number that no double holds
+            error({0, 1, 1}, "", "this cannot be read: " + excerpt(fault.what(), 120),
+                  "write GeoJSON anew from the program that it comes from");
             return;
         }
         const std::string type = whole.is_object() && whole.contains("type") ? text_of(whole["type"]) : "";
@@ -142,9 +169,12 @@ class GeoReader {
         if (!of.is_object()) return;
         for (const auto& [key, value] : of.items()) {
             if (value.is_null()) continue;
-            if (key == "units" && !options_.units) {
-                if (value == "us" || value == "metric")
-                    file_.units = value == "us" ? model::UnitSystem::us : model::UnitSystem::metric;
+            if (key == "units" && (value == "us" || value == "metric")) {
+                file_.units = value == "us" ? model::UnitSystem::us : model::UnitSystem::metric;
+                if (options_.units && *options_.units != file_.units)
+                    error({0, 1, 1}, "case",
+                          fmt::format("its numbers are in {} units", value.get<std::string>()),
+                          "leave --units out");
             } else if (key == "origin") {
                 if (value.is_array() && value.size() == 2 && value[0].is_number() && value[1].is_number())
                     file_.origin = {value[0].get<double>(), value[1].get<double>()};
