@@ -46,6 +46,36 @@ std::string device_name(const model::System& system, Index device) {
     return device == model::none ? "all supplies" : system.point_id(system.devices[at(device)].point);
 }
 
+/// The same places as a file of readings: with what was read in it, accept and diagnose take it.
+SheetTable readings_form(const CrewSubject& subject) {
+    const model::System& system = subject.speaker.system;
+    SheetTable form{"readings", "Readings", {}, {}, true};
+    form.columns = {text_column("run", ""),   text_column("at", ""),    blank_column("pressure", ""),
+                    blank_column("flow", ""), text_column("gauge", ""), text_column("side", "")};
+    for (const solver::MeteredFlow& flow : subject.measured->flows)
+        if (flow.device != model::none)
+            SheetRow(subject, form)
+                .text(run_name(system, flow.run))
+                .text(device_name(system, flow.device))
+                .blank()
+                .blank()
+                .text("")
+                .text("");
+    for (const GaugePlace& gauge : subject.measured->gauges) {
+        const bool side = gauge.where == Where::inlet || gauge.where == Where::outlet;
+        SheetRow(subject, form)
+            .text(run_name(system, gauge.run))
+            .text(system.point_id(gauge.point))
+            .blank()
+            .blank()
+            .text(gauge.where == Where::riser    ? "riser"
+                  : gauge.where == Where::nozzle ? "pitot"
+                                                 : "")
+            .text(side ? where_word(gauge.where) : "");
+    }
+    return form;
+}
+
 std::vector<std::string> not_foretold(const CrewSubject& subject) {
     std::vector<std::string> notes;
     if (subject.measured->shut_failed)
@@ -130,7 +160,7 @@ Sheet commissioning_sheet(const CrewSubject& subject) {
         "and "
         "evenhead accept says whether it was built as drawn.",
         counted(gauges.rows.size() + heads.rows.size(), "pressure"), counted(flows.rows.size(), "flow"))};
-    sheet.tables = {std::move(flows), std::move(gauges), std::move(heads)};
+    sheet.tables = {std::move(flows), std::move(gauges), std::move(heads), readings_form(subject)};
     sheet.notes = {
         "riser: a gauge in the lateral, below the head; nozzle: a pitot tube in the jet, after swing joint, "
         "body and regulation",

@@ -45,7 +45,8 @@ class SheetsText {
         say(fmt::format("{}. {}", printable(case_title(subject_.speaker.system, subject_.case_path)),
                         sheet.title));
         for (const std::string& sentence : sheet.answer) say(sentence);
-        for (const SheetTable& table : sheet.tables) this->table(table);
+        for (const SheetTable& table : sheet.tables)
+            if (!table.form) this->table(table);
         list("Counted with", sheet.notes);
         list("Take care", sheet.cautions);
     }
@@ -119,10 +120,10 @@ const std::vector<std::string_view>& sheet_names_of_crew() {
 
 const std::vector<std::pair<std::string_view, std::string_view>>& crew_tables() {
     static const std::vector<std::pair<std::string_view, std::string_view>> tables{
-        {"pipes", "pipes"},         {"crossings", "pipes"},         {"wires", "valves"},
-        {"flushing", "flushing"},   {"gauges", "commissioning"},    {"meters", "commissioning"},
-        {"heads", "commissioning"}, {"flow-limits", "flow-limits"}, {"drainage", "drainage"},
-        {"winter", "winter"}};
+        {"pipes", "pipes"},         {"crossings", "pipes"},        {"wires", "valves"},
+        {"flushing", "flushing"},   {"gauges", "commissioning"},   {"meters", "commissioning"},
+        {"heads", "commissioning"}, {"readings", "commissioning"}, {"flow-limits", "flow-limits"},
+        {"drainage", "drainage"},   {"winter", "winter"}};
     return tables;
 }
 
@@ -169,6 +170,7 @@ void write_sheets_json(Output& output, const CrewSubject& subject, const std::ve
         json.line().begin_object().text("sheet", sheet.name).text("title", sheet.title);
         list_json(json, "answer", sheet.answer);
         for (const SheetTable& table : sheet.tables) {
+            if (table.form) continue;
             json.line().key(table.name).begin_array();
             for (const auto& cells : table.rows) {
                 json.line().begin_object();

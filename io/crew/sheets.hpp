@@ -33,6 +33,7 @@ struct SheetTable {
     std::string title;  ///< what it lists, with its order
     std::vector<SheetColumn> columns;
     std::vector<std::vector<SheetCell>> rows;
+    bool form = false;  ///< of CSV alone: to be filled in and read again
 };
 
 struct Sheet {

@@ -57,7 +57,8 @@ class SheetsPage {
             of.name));
         html_.text(of.title).raw("</h2>\n").element("p class=\"printed\"", title).raw("\n");
         for (const std::string& sentence : of.answer) html_.element("p", sentence).raw("\n");
-        for (const SheetTable& one : of.tables) table(one);
+        for (const SheetTable& one : of.tables)
+            if (!one.form) table(one);
         list("Take care", of.cautions);
         list("Counted with", of.notes);
         html_.raw("</section>\n");

@@ -90,8 +90,10 @@ class Maker {
     }
 
     SurveyCase make() {
-        if (made_.errors.empty()) take_points();
-        if (made_.errors.empty()) take_lines();
+        if (made_.errors.empty()) {
+            take_points();
+            take_lines();
+        }
         if (made_.errors.empty()) {
             made_.joined = model::join_survey(joining_, made_.snap);
             write();
@@ -413,7 +415,12 @@ class Maker {
             return issue;
         };
         for (const model::Issue& issue : reading.errors) made_.errors.push_back(in_survey(issue));
-        for (const model::Issue& issue : reading.warnings) made_.warnings.push_back(in_survey(issue));
+        // What a gap says already need not be said again.
+        std::set<std::string> told;
+        for (const model::SurveyGap& gap : made_.joined.gaps)
+            if (gap.point != none) told.insert(made_.joined.points[at(gap.point)].id);
+        for (const model::Issue& issue : reading.warnings)
+            if (!told.contains(issue.row)) made_.warnings.push_back(in_survey(issue));
     }
 
     const SurveyFile& survey_;

@@ -48,8 +48,10 @@ class Gauges {
     /// With every valve shut: up to the inlets of the valves.
     void shut(const RunResult& result) {
         before_valves(result, model::none);
+        heads(result, model::none, before_valves_);
         for (std::size_t valve = 0; valve < system_.valves.size(); ++valve)
-            put(model::none, system_.valves[valve].point, Where::inlet, result.valve_inlet[valve]);
+            if (system_.valves[valve].head == model::none)
+                put(model::none, system_.valves[valve].point, Where::inlet, result.valve_inlet[valve]);
     }
 
     void run(const RunResult& result) {
@@ -57,9 +59,11 @@ class Gauges {
         heads(result, model::none, before_valves_);
         for (const Index valve : result.open) {
             const Index point = system_.valves[at(valve)].point;
-            put(result.run, point, Where::inlet, result.valve_inlet[at(valve)]);
-            if (system_.valves[at(valve)].head == model::none)
+            // No gauge fits between a valve in a head and its body.
+            if (system_.valves[at(valve)].head == model::none) {
+                put(result.run, point, Where::inlet, result.valve_inlet[at(valve)]);
                 put(result.run, point, Where::outlet, result.valve_outlet[at(valve)]);
+            }
             heads(result, valve, order_[at(valve)]);
         }
         flows(result, result.run);
@@ -112,7 +116,8 @@ class Gauges {
             for (const auto& [where, pressure] :
                  {std::pair{Where::riser, result.point_pressure[at(order[i])]},
                   std::pair{Where::nozzle, result.head_pressure[at(head)]}}) {
-                if (std::isnan(pressure)) continue;
+                const bool inside = where == Where::riser && system_.heads[at(head)].valve != model::none;
+                if (std::isnan(pressure) || inside) continue;
                 put(result.run, order[i], where, pressure, valve);
                 GaugePlace& place = result_.gauges.back();
                 place.first = first;
@@ -150,13 +155,14 @@ Commissioning commissioning(const model::System& system, const model::Layout& la
     Commissioning result;
     Gauges gauges(system, layout, result);
     const Network network = build_network(system, layout);
-    const RunResult shut = balance_shut(system, network);
-    result.shut_failed = shut.failure.has_value();
-    if (!result.shut_failed) gauges.shut(shut);
     const Prepared prepared = prepare(network);
-    RunResult none_open;
-    Balancer(system, network, prepared).balance(model::none, {}, none_open);
-    if (!none_open.failure) gauges.flows(none_open, model::none);
+    RunResult shut;  // every valve; heads before any valve still run
+    Balancer(system, network, prepared).balance(model::none, {}, shut);
+    result.shut_failed = shut.failure.has_value();
+    if (!result.shut_failed) {
+        gauges.shut(shut);
+        gauges.flows(shut, model::none);
+    }
     CheckOptions options;
     options.threads = threads;
     check_runs(system, layout, options, [&](const RunResult& run, const RunFindings&) {
