@@ -1,6 +1,7 @@
 // The drawing itself: everything of the system at its place, in px.
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -57,7 +58,9 @@ class PlanMap {
         const PlanSuspect* suspect;
         Spot about, at;  ///< px: what it points at, and its middle
     };
-    std::vector<CallOut> call_outs(double larger) const;
+    /// `larger` as of head_size; found once for each.
+    const std::vector<CallOut>& call_outs(double larger) const;
+    std::vector<CallOut> find_call_outs(double larger) const;
     Spot spot_of(const solver::ElementRef& thing) const;  ///< px, its middle
     void write_suspects(Output& output) const;
     void write_labels(Output& output, double larger, std::string_view layer) const;
@@ -84,6 +87,7 @@ class PlanMap {
     Spot scale_{1, 1};            ///< px per metre, or per step
     double left_ = 0, top_ = 0, margin_ = 0, height_ = 0, width_ = 0;
     double narrow_ = 0;
+    mutable std::map<double, std::vector<CallOut>> call_outs_;  ///< by how much larger
     double head_room_ = 0;      ///< px, from a head to the next mark where they are dense
     double head_needs_ = 14;    ///< px, of a mark of full size
     std::vector<double> room_;  ///< by point: px from its mark to the next

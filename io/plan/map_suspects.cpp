@@ -54,7 +54,13 @@ Spot PlanMap::spot_of(const solver::ElementRef& thing) const {
     }
 }
 
-std::vector<PlanMap::CallOut> PlanMap::call_outs(double larger) const {
+const std::vector<PlanMap::CallOut>& PlanMap::call_outs(double larger) const {
+    const auto [found, fresh] = call_outs_.try_emplace(larger);
+    if (fresh) found->second = find_call_outs(larger);
+    return found->second;
+}
+
+std::vector<PlanMap::CallOut> PlanMap::find_call_outs(double larger) const {
     std::vector<CallOut> outs;
     if (subject_.suspects.empty()) return outs;
     Occupied around = occupied(larger);
@@ -98,7 +104,7 @@ std::vector<PlanMap::CallOut> PlanMap::call_outs(double larger) const {
 
 void PlanMap::write_suspects(Output& output) const {
     if (subject_.suspects.empty()) return;
-    const std::vector<CallOut> wide = call_outs(1), narrow = narrow_ > 0 ? call_outs(narrow_) : wide;
+    const std::vector<CallOut>&wide = call_outs(1), &narrow = narrow_ > 0 ? call_outs(narrow_) : wide;
     output.write("<g class=\"suspects\">\n");
     // The likeliest above all others.
     for (std::size_t i = wide.size(); i-- > 0;) {

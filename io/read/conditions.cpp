@@ -76,8 +76,11 @@ void read_pumps_off(const Fields& fields, Condition& condition) {
         if (device && at(reader.system.devices, row).type == model::DeviceType::pump) {
             condition.pumps_off.push_back(row);
         } else if (reader.undefined_names_count()) {
+            std::vector<model::Device> pumps;
+            for (const model::Device& of : reader.system.devices)
+                if (of.type == model::DeviceType::pump) pumps.push_back(of);
             fields.error(*cell, fmt::format("pumps_off names {}, which is no pump", quoted(id)),
-                         Meant(reader, id).among(reader.system.devices).mend("name devices of type pump"));
+                         Meant(reader, id).among(pumps).mend("name devices of type pump"));
         }
     }
 }

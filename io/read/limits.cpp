@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 
 #include "io/read/fields.hpp"
 #include "io/read/source.hpp"
@@ -95,6 +96,16 @@ std::string fault_of(const model::RuleOfSet& row) {
     return "";
 }
 
+/// A rule of several lines has the source of each, said of the material that its line is about.
+std::string joined_source(const std::string& before, const Limit& line) {
+    constexpr std::array<std::string_view, 5> materials{"", "pvc", "polyethylene", "copper", "steel"};
+    if (before.empty()) return line.source;
+    if (before == line.source || before.starts_with(line.source + ";")) return before;
+    for (std::size_t m = 1; m < materials.size(); ++m)
+        if (line.by_material[m]) return fmt::format("{}; in {}: {}", before, materials[m], line.source);
+    return before + "; " + line.source;
+}
+
 void take_set(model::System& system, std::string_view name, const model::RuleSet& set) {
     system.rule_set = name;
     system.rule_set_about = set.about;
@@ -102,7 +113,9 @@ void take_set(model::System& system, std::string_view name, const model::RuleSet
         Limit& limit = system.limits[row.rule];
         const auto materials = limit.by_material;
         const model::OptionalQuantity value = limit.value;
+        const std::string before = limit.source;
         limit = row.limit;
+        limit.source = joined_source(before, row.limit);
         for (std::size_t material = 0; material < materials.size(); ++material)
             if (!limit.by_material[material]) limit.by_material[material] = materials[material];
         if (!limit.value && !limit.off) limit.value = value;

@@ -43,7 +43,8 @@ TEST_F(ReportTest, EachAnswerHasItsSectionAndSaysWhatItsVerbSays) {
 
 // What diagnose fits, the page does: a case that leaves a value open is no error where readings tell of it.
 TEST_F(ReportTest, AnOpenValueIsFittedAsDiagnoseDoes) {
-    write("open.toml", replaced(two_zones(), "static = 60", "static = \"?\""));
+    write("open.toml", replaced(two_zones(), "lawn\", size = \"pvc-sch40 1\"",
+                                "lawn\", size = \"pvc-sch40 1\", c = \"?\""));
     EXPECT_EQ(evenhead("report open.toml -o page.html").status, 2) << "nothing tells of it";
     const Ended ended = evenhead("report open.toml readings.csv --accept -o page.html");
     EXPECT_LT(ended.status, 2) << ended.errors;

@@ -161,6 +161,19 @@ TEST(RuleSetsOfACase, AMaterialThatTheCaseDoesNotNameKeepsWhatTheSetAsks) {
     EXPECT_NEAR(velocity.by_material[4]->value, 6 * 0.3048, 1e-12);
 }
 
+// Each line of a rule may stand on another document.
+TEST(RuleSetsOfACase, EveryLineOfARuleKeepsItsSource) {
+    const CaseFolder folder;
+    folder.write("case.toml", "limits.use = \"town.txt\"\n" + std::string(garden));
+    folder.write(
+        "town.txt",
+        "set town\nabout A town\nrule velocity 4 ft/s\nsource code 12\nrule velocity 6 ft/s in steel\n"
+        "source code 13\nrule velocity 6 ft/s in copper\nsource code 13\n");
+    const CaseReading reading = folder.read();
+    ASSERT_TRUE(reading.system);
+    EXPECT_EQ(reading.system->limits.at("velocity").source, "code 12; in steel: code 13; in copper: code 13");
+}
+
 TEST(RuleSetsOfACase, AFileBesideTheCase) {
     const CaseFolder folder;
     folder.write("case.toml", "limits.use = \"town.txt\"\nlimits.surge = \"off\"\n" + std::string(garden));
