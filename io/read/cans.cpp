@@ -67,6 +67,12 @@ class CansFile {
             const Fields fields(reader_, cans_table, row);
             CatchCan can;
             can.place = row.place;
+            // Under a key that is misspelt stands what would be missed.
+            const bool keys_known = std::all_of(row.cells.begin(), row.cells.end(), [](const auto& cell) {
+                return std::find(std::begin(cans_keys), std::end(cans_keys), cell.first) !=
+                       std::end(cans_keys);
+            });
+            if (!keys_known) return;
             const bool placed = read_place(fields, can);
             read_rate(fields, can);
             find_zone(fields, placed, can);
@@ -87,21 +93,23 @@ class CansFile {
         for (const auto& [key, value] : {std::pair{"x", &can.x}, std::pair{"y", &can.y}}) {
             const auto given = fields.quantity(key, Dimension::length);
             if (!given) fields.missing(key, "give x (east) and y (north) of the can, as of the heads");
+            if (const Cell* cell = fields.find(key); cell != nullptr && cell->text == "?")
+                fields.error(*cell, fmt::format("a can whose {} is not known", key), "leave the row out");
             known = known && given && given->known();
             if (given) *value = given->value;
         }
         return known;
     }
 
-    std::optional<double> small(const Fields& fields, std::string_view key, bool volume,
-                                std::string_view mend) const {
+    /// What a cell holds by `read`; where that is nothing, says that it is no `noun`.
+    template <class Read>
+    std::optional<double> read_cell(const Fields& fields, std::string_view key, const Read& read,
+                                    std::string_view noun, std::string_view mend) const {
         const Cell* cell = fields.find(key);
         if (cell == nullptr) return std::nullopt;
-        const auto value =
-            volume ? small_quantity(cell->text, volumes, "mL") : can_opening(cell->text, system_.units);
+        const std::optional<double> value = read(cell->text);
         if (!value)
-            fields.error(*cell, fmt::format("{} is not what a can holds", shown(key, *cell)),
-                         std::string(mend));
+            fields.error(*cell, fmt::format("{} is no {}", shown(key, *cell), noun), std::string(mend));
         return value;
     }
 
@@ -114,43 +122,49 @@ class CansFile {
                     "say how long the zone ran: a column duration (minutes), or --duration \"20 min\"");
             return options_.duration;
         }
-        const auto value = can_duration(cell->text, system_.units);
-        if (!value)
-            fields.error(*cell, fmt::format("{} is no time above zero", shown("duration", *cell)),
-                         "write minutes, or a number with its unit: \"20 min\", \"1 h\"");
-        return value;
+        return read_cell(
+            fields, "duration", [&](std::string_view text) { return can_duration(text, system_.units); },
+            "time above zero", "write minutes, or a number with its unit: \"20 min\", \"1 h\"");
     }
 
     std::optional<double> opening(const Fields& fields) const {
         fields.at_most_one({"area", "diameter"}, "give one of them");
         if (const auto diameter = fields.above_zero("diameter", Dimension::bore))
             return std::numbers::pi / 4 * diameter->value * diameter->value;
-        if (fields.has("area"))
-            return small(fields, "area", false, "write the area of its opening: \"16.6 in2\", \"100 cm2\"");
-        if (!options_.opening)
+        if (!fields.has("area") && !options_.opening)
             fields.missing("area",
                            "a volume needs the opening of the can: a column area or diameter, or --can-area");
-        return options_.opening;
+        if (!fields.has("area")) return options_.opening;
+        return read_cell(
+            fields, "area", [&](std::string_view text) { return can_opening(text, system_.units); },
+            "opening above zero", "write the area of the opening: \"16.6 in2\", \"100 cm2\"");
+    }
+
+    std::optional<double> depth_of(std::string_view text) const {
+        const ParsedQuantity parsed = parse_quantity(text, Dimension::bore, system_.units);
+        if (!parsed.error.empty() || !(parsed.quantity.value >= 0)) return std::nullopt;
+        return parsed.quantity.value;
     }
 
     void read_rate(const Fields& fields, CatchCan& can) {
         const auto ran = duration(fields);
-        const bool both = fields.at_most_one({"depth", "volume"}, "give one of them") > 1;
-        if (both) return;
+        if (fields.at_most_one({"depth", "volume"}, "give one of them") > 1) return;
         if (!fields.has("depth") && !fields.has("volume")) {
             fields.missing("depth", "give the depth of the water in the can, or its volume");
         } else if (fields.has("depth")) {
-            const auto depth = fields.zero_or_more("depth", Dimension::bore);
-            if (depth && ran) can.rate = depth->value / *ran;
+            const auto depth = read_cell(
+                fields, "depth", [&](std::string_view text) { return depth_of(text); }, "depth of water",
+                "write 0 or more: \"0.2 in\", \"5 mm\"; leave the row out "
+                "where nobody knows");
+            if (depth && ran) can.rate = *depth / *ran;
         } else {
-            const auto volume =
-                small(fields, "volume", true, "write 0 or more: \"45\" (mL), \"45 mL\", \"2.7 in3\"");
+            const auto volume = read_cell(
+                fields, "volume", [](std::string_view text) { return small_quantity(text, volumes, "mL"); },
+                "volume of water",
+                "write 0 or more: \"45\" (mL), \"45 mL\", \"2.7 in3\"; leave the row out where nobody knows");
             const auto area = opening(fields);
             if (volume && area && ran) can.rate = *volume / *area / *ran;
         }
-        for (const std::string_view key : {"x", "y", "depth", "diameter"})
-            if (const Cell* cell = fields.find(key); cell && cell->text == "?")
-                fields.error(*cell, fmt::format("a can whose {} is not known", key), "leave the row out");
     }
 
     void find_zone(const Fields& fields, bool placed, CatchCan& can) {
