@@ -115,7 +115,8 @@ class GeoReader {
                 "end in .csv");
             return;
         } catch (const Json::exception& fault) {  // a number that no double holds
-            error({0, 1, 1}, "", "this cannot be read: " + excerpt(fault.what(), 120),
+            const std::string what = fault.what();
+            error({0, 1, 1}, "", "this cannot be read: " + excerpt(what.substr(what.find("] ") + 2), 120),
                   "write GeoJSON anew from the program that it comes from");
             return;
         }

@@ -28,7 +28,6 @@ namespace {
 
 constexpr double slight = 1e-6;        // m: nearer is the same place
 constexpr double reach_in_snaps = 10;  // of a loose end
-constexpr double past_a_valve = 1e9;   // m
 
 using Corner = boost::geometry::model::point<double, 2, boost::geometry::cs::cartesian>;
 using Box = boost::geometry::model::box<Corner>;
