@@ -37,14 +37,16 @@ Status export_case(const ExportCommand& command) {
                            });
     writer.finish(summary);
     output.finish();
-    if (!command.quiet && !command.output.empty())
-        std::fputs(fmt::format("Wrote {}: {}{}.\n", io::printable(command.output),
-                               io::counted(writer.features(), "feature"),
-                               writer.without_place() == 0
-                                   ? ""
-                                   : fmt::format(", {} of them without coordinates", writer.without_place()))
-                       .c_str(),
-                   stdout);
+    if (command.quiet || command.output.empty()) return status_of(summary);
+    std::string words =
+        fmt::format("Wrote {}: {}", io::printable(command.output), io::counted(writer.features(), "feature"));
+    if (writer.without_place() > 0)
+        words += fmt::format(", {} of them without coordinates", writer.without_place());
+    if (!writer.every_run())
+        words +=
+            "; of points, pipes and devices the run that decides only, as there are very many (--run has "
+            "all of one)";
+    std::fputs((words + ".\n").c_str(), stdout);
     return status_of(summary);
 }
 

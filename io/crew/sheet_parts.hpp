@@ -22,7 +22,7 @@ class SheetRow {
     SheetRow& text(std::string words);
     /// A quantity as a gauge or tape shows it.
     SheetRow& number(double si, model::Dimension dimension);
-    /// One that is printed without trailing zeros.
+    /// One that is printed to a tenth, whole numbers without it.
     SheetRow& plain(double si, model::Dimension dimension);
     /// A number that has no dimension of the case's.
     SheetRow& bare(double value, int decimals);
@@ -35,6 +35,9 @@ class SheetRow {
     const model::System& system_;
     std::vector<SheetCell>& cells_;
 };
+
+/// True where no row has anything in a column that is not left open: no place for it on paper.
+bool nothing_in(const SheetTable& table, std::size_t column);
 
 /// "gal" or "L".
 std::string_view volume_word(const model::System& system);

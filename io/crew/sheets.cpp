@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -70,7 +71,7 @@ class SheetsText {
         std::vector<std::size_t> shown;
         for (std::size_t c = 0; c < of.columns.size(); ++c) {
             const SheetColumn& column = of.columns[c];
-            if (column.detail && !page_.wide) continue;
+            if ((column.detail && !page_.wide) || nothing_in(of, c)) continue;
             shown.push_back(c);
             const int width = column.blank ? 8 : shown.size() == 1 ? 8 : 0;
             columns.push_back({column.title, column.unit, width, !column.number});
@@ -125,6 +126,12 @@ const std::vector<std::pair<std::string_view, std::string_view>>& crew_tables() 
         {"heads", "commissioning"}, {"readings", "commissioning"}, {"flow-limits", "flow-limits"},
         {"drainage", "drainage"},   {"winter", "winter"}};
     return tables;
+}
+
+bool nothing_in(const SheetTable& table, std::size_t column) {
+    return !table.columns[column].blank &&
+           std::all_of(table.rows.begin(), table.rows.end(),
+                       [&](const auto& row) { return row[column].words.empty(); });
 }
 
 bool needs_balance(std::string_view sheet) {
@@ -216,7 +223,9 @@ SheetRow& SheetRow::number(double si, Dimension dimension) {
 
 SheetRow& SheetRow::plain(double si, Dimension dimension) {
     const double value = units_.in_unit(si, dimension);
-    cells_.push_back({std::isnan(value) ? "-" : fmt::format("{:.3g}", value), value});
+    std::string words = std::isnan(value) ? "-" : fmt::format("{:.1f}", value);
+    if (words.ends_with(".0")) words.resize(words.size() - 2);
+    cells_.push_back({words == "-0" ? "0" : words, value});
     return *this;
 }
 

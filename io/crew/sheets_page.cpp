@@ -2,6 +2,7 @@
 // write.
 #include <fmt/format.h>
 
+#include "io/crew/sheet_parts.hpp"
 #include "io/crew/sheets.hpp"
 #include "io/report/html.hpp"
 #include "io/report/sections.hpp"
@@ -74,20 +75,23 @@ class SheetsPage {
             "<div class=\"rows\" role=\"region\" tabindex=\"0\" aria-label=\"{0}\"><table><caption>{0}"
             "</caption>\n<thead><tr>",
             html_text(of.title)));
-        for (const SheetColumn& column : of.columns) {
-            if (column.detail) continue;
+        for (std::size_t c = 0; c < of.columns.size(); ++c) {
+            const SheetColumn& column = of.columns[c];
+            if (column.detail || nothing_in(of, c)) continue;
             html_.raw(fmt::format("<th scope=\"col\"{}>{}", column.number ? " class=\"number\"" : "",
                                   html_text(column.title)));
             if (!column.unit.empty()) html_.raw(fmt::format(" <small>{}</small>", html_text(column.unit)));
             html_.raw("</th>");
         }
         html_.raw("</tr></thead>\n<tbody>\n");
+        std::vector<bool> nothing;
+        for (std::size_t c = 0; c < of.columns.size(); ++c) nothing.push_back(nothing_in(of, c));
         for (const auto& row : of.rows) {
             html_.raw("<tr>");
             bool first = true;
             for (std::size_t c = 0; c < row.size(); ++c) {
                 const SheetColumn& column = of.columns[c];
-                if (column.detail) continue;
+                if (column.detail || nothing[c]) continue;
                 if (first)
                     html_.element("th scope=\"row\"", row[c].words);
                 else if (column.blank)

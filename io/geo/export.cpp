@@ -19,6 +19,11 @@ using solver::ElementKind;
 
 namespace {
 
+// More rows of points, pipes and devices in all runs together no program that shows maps reads.
+constexpr std::size_t most_rows = 300'000;
+// Of one thing; the others are counted.
+constexpr std::size_t most_findings = 20;
+
 /// A hundredth of a millimetre on the ground.
 double rounded_degrees(double degrees) {
     return std::round(degrees * 1e10) / 1e10;
@@ -112,6 +117,7 @@ class GeoWriter::Features {
         left(!system_.seen.empty(), "seen");
         left(!system_.prices.empty(), "prices");
         json_.end_array();
+        json_.key("every_run").boolean(of_.every_run_);
         json_.key("unsolved").begin_array();
         for (const Index run : of_.failed_) json_.text(system_.runs[at(run)].id);
         json_.end_array().end_object();
@@ -185,31 +191,31 @@ class GeoWriter::Features {
         const Keys two{{{"flow", q}, {"inlet", p}, {"outlet", p}}};
         switch (of.kind) {
             case PointKind::supply:
-                runs(of_.supplies_[at(of.row)], {{{"pressure", p}, {"flow", q}, {}}}, false);
+                runs(of_.supplies_[at(of.row)], {{{"pressure", p}, {"flow", q}, {}}}, false, of_.every_run_);
                 findings(ElementKind::supply, of.row);
                 break;
             case PointKind::device:
-                runs(of_.devices_[at(of.row)], two, true);
+                runs(of_.devices_[at(of.row)], two, true, of_.every_run_);
                 findings(ElementKind::device, of.row);
                 return findings_end();
             case PointKind::valve:
-                runs(of_.valves_[at(of.row)], two, true);
+                runs(of_.valves_[at(of.row)], two, true, true);
                 findings(ElementKind::valve, of.row);
                 return findings_end();
             case PointKind::head:
                 runs(of_.heads_[at(of.row)], {{{"pressure", p}, {"flow", q}, {"radius", Dimension::length}}},
-                     false);
+                     false, true);
                 findings(ElementKind::head, of.row);
                 break;
             case PointKind::plain:
-                runs(of_.points_[at(index)], {{{"pressure", p}, {}, {}}}, false);
+                runs(of_.points_[at(index)], {{{"pressure", p}, {}, {}}}, false, of_.every_run_);
         }
         findings(ElementKind::point, index);
         findings_end();
     }
 
     /// The run with the least (or the largest) first number in short, then each run.
-    void runs(const std::vector<Row>& rows, const Keys& keys, bool largest) {
+    void runs(const std::vector<Row>& rows, const Keys& keys, bool largest, bool every) {
         if (!rows.empty()) {
             const auto by_first = [](const Row& one, const Row& other) {
                 return std::abs(one.values[0]) < std::abs(other.values[0]);
@@ -225,6 +231,7 @@ class GeoWriter::Features {
                                  shown(worst.values[k], keys[k].second));
             json_.text("result_run", system_.runs[at(worst.run)].id);
         }
+        if (!every) return;
         json_.key("result_runs").begin_array();
         for (const Row& row : rows) {
             json_.begin_object().text("run", system_.runs[at(row.run)].id);
@@ -239,7 +246,8 @@ class GeoWriter::Features {
         const auto found = of_.findings_.find({static_cast<int>(kind), index});
         if (found == of_.findings_.end()) return;
         open_findings();
-        for (const std::string& words : found->second) json_.text(words);
+        for (const std::string& words : found->second.words) json_.text(words);
+        if (found->second.more > 0) json_.text(fmt::format("and {} more", found->second.more));
     }
     void open_findings() {
         if (!in_findings_) json_.key("result_findings").begin_array();
@@ -276,7 +284,7 @@ class GeoWriter::Features {
         json_.text("result_part", part);
         runs(of_.pipes_[at(index)],
              {{{"flow", Dimension::flow}, {"velocity", Dimension::velocity}, {"loss", Dimension::pressure}}},
-             true);
+             true, of_.every_run_);
         findings(ElementKind::pipe, index);
         findings_end();
         end();
@@ -317,6 +325,9 @@ GeoWriter::GeoWriter(Output& output, const Speaker& speaker, const model::Layout
       layout_(layout),
       case_path_(std::move(case_path)),
       plane_((*speaker.system.origin)[0], (*speaker.system.origin)[1]),
+      every_run_(speaker.system.runs.size() * (speaker.system.points.size() + speaker.system.pipes.size() +
+                                               speaker.system.devices.size()) <=
+                 most_rows),
       heads_(speaker.system.heads.size()),
       valves_(speaker.system.valves.size()),
       devices_(speaker.system.devices.size()),
@@ -326,8 +337,11 @@ GeoWriter::GeoWriter(Output& output, const Speaker& speaker, const model::Layout
 
 void GeoWriter::note(const solver::Finding& finding, Index run) {
     const std::string of_run = run == model::none ? "" : " in run " + speaker_.system.runs[at(run)].id;
-    findings_[{static_cast<int>(finding.subject.kind), finding.subject.index}].push_back(
-        std::string(rule_name(finding.rule)) + of_run);
+    Found& found = findings_[{static_cast<int>(finding.subject.kind), finding.subject.index}];
+    if (found.words.size() < most_findings)
+        found.words.push_back(std::string(rule_name(finding.rule)) + of_run);
+    else
+        ++found.more;
 }
 
 void GeoWriter::add(const solver::RunResult& result, const solver::RunFindings& findings) {
@@ -339,7 +353,7 @@ void GeoWriter::add(const solver::RunResult& result, const solver::RunFindings& 
     for (const solver::Finding& finding : findings.findings)
         if (finding.fails) note(finding, result.run);
     const auto put = [&](Rows& rows, const std::vector<double>& first, const std::vector<double>& second,
-                         const std::vector<double>& third, std::size_t flow) {
+                         const std::vector<double>& third, std::size_t flow, bool every, bool largest) {
         // What no water flows through in a run has no row of it; points have where they have a pressure.
         double most = 0;
         const std::vector<double>* const columns[] = {&first, &second, &third};
@@ -350,19 +364,23 @@ void GeoWriter::add(const solver::RunResult& result, const solver::RunFindings& 
             if (std::isnan(deciding) || (flow < 3 && !(std::abs(deciding) > 1e-9 * most))) continue;
             Row row{result.run, {}};
             for (std::size_t k = 0; k < 3; ++k) row.values[k] = columns[k]->empty() ? 0 : (*columns[k])[i];
-            rows[i].push_back(row);
+            if (every || rows[i].empty())
+                rows[i].push_back(row);
+            else if (largest ? std::abs(row.values[0]) > std::abs(rows[i][0].values[0])
+                             : row.values[0] < rows[i][0].values[0])
+                rows[i][0] = row;
         }
     };
     const std::vector<double> nothing;
-    put(heads_, result.head_pressure, result.head_flow, result.head_radius, 1);
-    put(valves_, result.valve_flow, result.valve_inlet, result.valve_outlet, 0);
-    put(devices_, result.device_flow, result.device_inlet, result.device_outlet, 0);
-    put(pipes_, result.pipe_flow, result.pipe_velocity, result.pipe_loss, 0);
+    put(heads_, result.head_pressure, result.head_flow, result.head_radius, 1, true, false);
+    put(valves_, result.valve_flow, result.valve_inlet, result.valve_outlet, 0, true, true);
+    put(devices_, result.device_flow, result.device_inlet, result.device_outlet, 0, every_run_, true);
+    put(pipes_, result.pipe_flow, result.pipe_velocity, result.pipe_loss, 0, every_run_, true);
     std::vector<double> at_supplies;
     for (const model::Supply& supply : system.supplies)
         at_supplies.push_back(result.point_pressure[at(supply.point)]);
-    put(supplies_, at_supplies, result.supply_flow, nothing, 3);
-    put(points_, result.point_pressure, nothing, nothing, 3);
+    put(supplies_, at_supplies, result.supply_flow, nothing, 3, every_run_, false);
+    put(points_, result.point_pressure, nothing, nothing, 3, every_run_, false);
 }
 
 void GeoWriter::finish(const solver::CheckSummary& summary) {

@@ -34,6 +34,9 @@ class GeoWriter {
 
     std::size_t features() const { return features_; }
     std::size_t without_place() const { return without_place_; }
+    /// False for very many runs of a large system: then points, pipes, devices and supplies have the run
+    /// that decides only (least pressure, most flow), heads and valves still every one.
+    bool every_run() const { return every_run_; }
 
   private:
     struct Row {
@@ -41,6 +44,10 @@ class GeoWriter {
         double values[3];
     };
     using Rows = std::vector<std::vector<Row>>;
+    struct Found {
+        std::vector<std::string> words;
+        std::size_t more = 0;  ///< not kept
+    };
     class Features;
     /// A rule that fails there; `run` none: in none or all.
     void note(const solver::Finding& finding, model::Index run);
@@ -50,8 +57,9 @@ class GeoWriter {
     const model::Layout& layout_;
     const std::string case_path_;
     TangentPlane plane_;
+    const bool every_run_;
     Rows heads_, valves_, devices_, pipes_, supplies_, points_;
-    std::map<std::pair<int, model::Index>, std::vector<std::string>> findings_;  ///< by element
+    std::map<std::pair<int, model::Index>, Found> findings_;  ///< by element
     std::vector<model::Index> failed_;
     std::size_t features_ = 0, without_place_ = 0;
 };

@@ -1,15 +1,13 @@
 #include "io/geo/survey_case.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
 #include <set>
 
 #include "io/excerpt.hpp"
-#include "io/read/case.hpp"
+#include "io/geo/survey_parts.hpp"
 #include "io/units.hpp"
 #include "io/write/json_writer.hpp"
 #include "model/position.hpp"
@@ -39,29 +37,6 @@ class CaseText {
   private:
     std::string text_;
     std::vector<Place> places_;
-};
-
-/// A folder of one's own that goes when it is done with.
-class TemporaryFolder {
-  public:
-    TemporaryFolder() {
-        std::error_code error;
-        std::string pattern =
-            (std::filesystem::temp_directory_path(error) / "evenhead-survey-XXXXXX").string();
-        if (error || ::mkdtemp(pattern.data()) == nullptr)
-            throw WriteError("no folder could be made for a trial of the case");
-        path_ = pattern;
-    }
-    ~TemporaryFolder() {
-        std::error_code error;
-        std::filesystem::remove_all(path_, error);
-    }
-    TemporaryFolder(const TemporaryFolder&) = delete;
-    TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-    std::string file(const std::string& name) const { return (path_ / name).string(); }
-
-  private:
-    std::filesystem::path path_;
 };
 
 model::PointKind kind_of_type(std::string_view type) {
@@ -404,12 +379,7 @@ class Maker {
     /// A case that could not be read again is none: what is wrong with it is wrong with the survey.
     void read_again() {
         made_.toml = text_.text();
-        const TemporaryFolder folder;
-        const std::string path = folder.file("case.toml");
-        Output output(path);
-        output.write(made_.toml);
-        output.finish();
-        const CaseReading reading = read_case(path);
+        const CaseReading reading = read_on_trial(made_.toml);
         const auto in_survey = [&](model::Issue issue) {
             issue.place = text_.in_survey(issue.place);
             return issue;

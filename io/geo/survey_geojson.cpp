@@ -115,7 +115,8 @@ class GeoReader {
                 "end in .csv");
             return;
         } catch (const Json::exception& fault) {  // a number that no double holds
-            error({0, 1, 1}, "", "this cannot be read: " + excerpt(fault.what(), 120),
+            const std::string what = fault.what();
+            error({0, 1, 1}, "", "this cannot be read: " + excerpt(what.substr(what.find("] ") + 2), 120),
                   "write GeoJSON anew from the program that it comes from");
             return;
         }
@@ -150,10 +151,18 @@ class GeoReader {
         file_.errors.push_back({place, row.empty() ? name_ : row, std::move(text), std::move(mend)});
     }
 
-    model::Place place_at(std::size_t offset) const {
-        const int line = lines_.line_of(std::min(offset, text_.size()));
-        const std::size_t begin = lines_.begin(line);
-        return {0, line, count_characters(text_.substr(begin, offset - begin)) + 1};
+    /// Counts on from the place before, where that stands on the same line: many a file is one long line.
+    model::Place place_at(std::size_t offset) {
+        offset = std::min(offset, text_.size());
+        const int line = lines_.line_of(offset);
+        if (line != counted_line_ || offset < counted_to_) {
+            counted_line_ = line;
+            counted_to_ = lines_.begin(line);
+            characters_ = 0;
+        }
+        characters_ += count_characters(text_.substr(counted_to_, offset - counted_to_));
+        counted_to_ = offset;
+        return {0, line, characters_ + 1};
     }
 
     /// RFC 7946 knows one system of coordinates; older files may name another.
@@ -281,6 +290,8 @@ class GeoReader {
     const SurveyOptions& options_;
     SurveyFile& file_;
     std::string name_;  ///< of the feature that is read
+    int counted_line_ = 0, characters_ = 0;
+    std::size_t counted_to_ = 0;
 };
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "io/geo/survey.hpp"
+#include "io/read/case.hpp"
 
 namespace evenhead::io {
 
@@ -27,6 +28,10 @@ std::string toml_of_cell(std::string_view text);
 
 void read_geojson(std::string_view text, const SurveyOptions& options, SurveyFile& file);
 void read_point_table(std::string_view text, const SurveyOptions& options, SurveyFile& file);
+
+/// Reads the text of a case, in a folder of its own that goes again. Throws WriteError where there is no
+/// room for one.
+CaseReading read_on_trial(const std::string& toml);
 
 /// Puts degrees onto the plane of the origin, which is found where nobody gives it. `degrees`: longitude and
 /// latitude, in the ways of the features. Far places go to the errors.

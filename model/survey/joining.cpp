@@ -15,20 +15,19 @@
 
 #include <algorithm>
 #include <cmath>
-#include <queue>
 #include <set>
 
 #include <boost/geometry.hpp>
 #include <boost/geometry/index/rtree.hpp>
 
 #include "model/position.hpp"
+#include "model/survey/joining_parts.hpp"
 
 namespace evenhead::model {
 namespace {
 
 constexpr double slight = 1e-6;        // m: nearer is the same place
 constexpr double reach_in_snaps = 10;  // of a loose end
-constexpr double past_a_valve = 1e9;   // m
 
 using Corner = boost::geometry::model::point<double, 2, boost::geometry::cs::cartesian>;
 using Box = boost::geometry::model::box<Corner>;
@@ -85,7 +84,7 @@ class Joining {
         end_at_joints();
         part_lines();
         make_pipes();
-        direct();
+        survey::direct_pipes(survey_, result_);
         find_gaps();
         find_twins();
         return std::move(result_);
@@ -276,62 +275,6 @@ class Joining {
                 result_.pipes.push_back(std::move(pipe));
             }
         }
-    }
-
-    void direct() {
-        std::vector<std::vector<Index>> at_point(result_.points.size());
-        for (std::size_t i = 0; i < result_.pipes.size(); ++i)
-            for (const Index end : {result_.pipes[i].from, result_.pipes[i].to})
-                at_point[at(end)].push_back(static_cast<Index>(i));
-        std::vector<double> reached(result_.points.size(), std::numeric_limits<double>::infinity());
-        using Step = std::pair<double, Index>;
-        std::priority_queue<Step, std::vector<Step>, std::greater<>> open;
-        for (std::size_t i = 0; i < result_.points.size(); ++i)
-            if (result_.points[i].kind == PointKind::supply) open.emplace(0.0, static_cast<Index>(i));
-        std::vector<int> rank(result_.points.size(), -1);
-        int next = 0;
-        while (!open.empty()) {
-            const auto [far, point] = open.top();
-            open.pop();
-            if (rank[at(point)] >= 0) continue;
-            rank[at(point)] = next++;
-            const double leave = result_.points[at(point)].kind == PointKind::valve ? past_a_valve : 0;
-            for (const Index pipe : at_point[at(point)]) {
-                const JoinedPipe& of = result_.pipes[at(pipe)];
-                const Index other = of.from == point ? of.to : of.from;
-                const double there = far + leave + plan(of);
-                if (rank[at(other)] < 0 && there < reached[at(other)]) {
-                    reached[at(other)] = there;
-                    open.emplace(there, other);
-                }
-            }
-        }
-        for (JoinedPipe& pipe : result_.pipes) {
-            const bool matters =
-                result_.points[at(pipe.from)].directed || result_.points[at(pipe.to)].directed;
-            if (line(at(pipe.line)).named() || !matters) continue;
-            const int from = rank[at(pipe.from)], to = rank[at(pipe.to)];
-            if (from < 0 || to < 0 || from < to) continue;
-            std::swap(pipe.from, pipe.to);
-            std::reverse(pipe.bends.begin(), pipe.bends.end());
-            pipe.turned = true;
-            ++result_.turned;
-        }
-        for (std::size_t i = 0; i < survey_.points.size(); ++i) {
-            const auto& pipes = at_point[i];
-            if (!result_.points[i].directed || pipes.size() < 2) continue;
-            const auto enters = [&](Index pipe) {
-                return result_.pipes[at(pipe)].to == static_cast<Index>(i);
-            };
-            if (std::all_of(pipes.begin(), pipes.end(), enters) ||
-                std::none_of(pipes.begin(), pipes.end(), enters))
-                result_.undirected.push_back(static_cast<Index>(i));
-        }
-    }
-
-    double plan(const JoinedPipe& pipe) const {
-        const SurveyPoint &from = result_.points[at(pipe.from)], &to = result_.points[at(pipe.to)];
-        return from.has_place && to.has_place ? distance(from.place, to.place) : 0;
     }
 
     /// What is nearest to a point, apart from itself and the lines that end there.

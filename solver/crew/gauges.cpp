@@ -20,7 +20,7 @@ using Where = GaugePlace::Where;
 class Gauges {
   public:
     Gauges(const model::System& system, const model::Layout& layout, Commissioning& result)
-        : system_(system), layout_(layout), result_(result), from_supplies_(ways_from_supplies(system)) {
+        : system_(system), result_(result), from_supplies_(ways_from_supplies(system)) {
         std::vector<Index> points;
         for (const model::Device& device : system.devices)
             if (layout.point_on_mainline[at(device.point)] != 0) points.push_back(device.point);
@@ -141,7 +141,6 @@ class Gauges {
     }
 
     const model::System& system_;
-    const model::Layout& layout_;
     Commissioning& result_;
     Ways from_supplies_;
     std::vector<Index> devices_, meters_, sensors_;  ///< of the mainline, the nearest to a supply first; all
