@@ -7,8 +7,8 @@ build_packages="g++ cmake ninja-build ccache dpkg-dev file libeigen3-dev libboos
 # To test it: the test runner, and the general-purpose libraries that the answers are checked against;
 # a browser that looks at reports.
 test_packages="libgtest-dev libbenchmark-dev python3 python3-numpy python3-scipy python3-fluids python3-iapws
-    python3-openpyxl python3-icalendar libsundials-dev libsuitesparse-dev locales chromium chromium-driver
-    python3-selenium poppler-utils"
+    python3-openpyxl python3-icalendar python3-shapely python3-geojson python3-geographiclib libsundials-dev
+    libsuitesparse-dev locales chromium chromium-driver python3-selenium poppler-utils"
 # To fuzz it, and to look over the source.
 clang_packages="clang-14 libclang-rt-14-dev clang-tidy-14"
 

@@ -14,7 +14,7 @@ namespace evenhead::cli {
 namespace {
 
 struct AcceptCommand {
-    std::string path, readings;
+    std::string path, readings, spreads;
     int threads = 0;
     OutputOptions output;
 };
@@ -25,20 +25,22 @@ Status accept(const AcceptCommand& command) {
     const model::System& system = *reading.system;
     refuse_without_readings(system, command.path, "accept");
     std::vector<std::string> files = reading.files;
-    if (!command.readings.empty()) files.push_back(command.readings);
+    for (const std::string& file : {command.readings, command.spreads})
+        if (!file.empty()) files.push_back(file);
+    const model::Spreads spreads = take_spreads(command.spreads);
     refuse_to_overwrite(files, command.path, command.output.output);
     if (say_unsolved(system, reading.layout, model::none)) return Status::no_solution;
 
     std::optional<solver::Acceptance> acceptance;
     try {
-        acceptance = solver::accept_readings(system, reading.layout, command.threads);
+        acceptance = solver::accept_readings(system, reading.layout, {command.threads, &spreads});
     } catch (const std::invalid_argument& error) {
         std::fputs(fmt::format("evenhead: {}.\n", error.what()).c_str(), stderr);
         return Status::no_solution;
     }
     if (acceptance->readings.empty()) throw UsageError(std::string(no_reading_used));
     io::Output output(command.output.output);
-    const io::AcceptanceSubject subject{system, *acceptance, command.path, command.readings};
+    const io::AcceptanceSubject subject{system, *acceptance, spreads, command.path, command.readings};
     if (command.output.format == "json")
         io::write_acceptance_json(output, subject);
     else if (command.output.format == "csv")
@@ -61,12 +63,15 @@ void add_accept(CLI::App& program, Action& action) {
             "what was read, in place of the case's own readings: a CSV file (run, at, pressure, flow, gauge, "
             "side), or a TOML file with the table readings")
         ->type_name("FILE");
+    verb->add_option(
+            "--spreads", command->spreads,
+            "how far off each kind of number is where the case does not say, instead of the table built in")
+        ->type_name("FILE");
     add_output_options(*verb, command->output);
     add_threads_option(*verb, command->threads);
     verb->footer(
         "Allowed between the two: two standard deviations of the reading (half of its spread; without one, "
-        "of "
-        "2 psi, and of 6 % of a flow) and of what the case gives with a spread, together.\n"
+        "of 2 psi, and of 6 % of a flow) and of what the case foretells there, together.\n"
         "Exit status 1: a reading is farther off; 3: a run that was read has no solution as drawn.\n"
         "Example: evenhead accept office.toml\n"
         "         evenhead accept office.toml handover.csv --format csv -o handover-judged.csv");

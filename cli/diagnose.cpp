@@ -6,13 +6,12 @@
 #include <memory>
 #include <optional>
 
+#include "cli/diagnosed.hpp"
 #include "cli/progress.hpp"
 #include "cli/readings.hpp"
 #include "cli/verb.hpp"
 #include "io/write/calibration.hpp"
 #include "io/write/diagnosis.hpp"
-#include "io/write/diagnosis_tables.hpp"
-#include "solver/network/network.hpp"
 
 namespace evenhead::cli {
 namespace {
@@ -26,19 +25,12 @@ struct DiagnoseCommand {
     OutputOptions output;
 };
 
-/// The case with every "?" that readings may tell of filled; what else is not known is refused.
-solver::Filled filled_or_refuse(const io::CaseReading& reading, const std::string& path) {
-    solver::Filled filled = solver::fill_open_values(*reading.system, reading.layout);
-    const std::vector<model::Issue> unknown = solver::unknown_values(filled.system);
-    if (!unknown.empty()) refuse(unknown, reading.files, path);
-    return filled;
-}
-
 /// The case with what the readings determine, not yet written.
-io::RewrittenCase calibrated_case(const DiagnoseCommand& command, const solver::Calibration& calibration) {
+io::RewrittenCase calibrated_case(const DiagnoseCommand& command, const solver::Calibration& calibration,
+                                  const io::CaseStamp& stamp) {
     try {
         return io::rewrite_case(command.path, command.write,
-                                io::calibration_edits(calibration.system, calibration));
+                                io::calibration_edits(calibration.system, calibration), &stamp);
     } catch (const io::RewriteError& error) {
         throw UsageError(fmt::format("--write: {}", error.what()));
     }
@@ -54,28 +46,9 @@ void say_written(const DiagnoseCommand& command, const io::RewrittenCase& writte
     std::fputs(text.c_str(), stderr);
 }
 
-/// What the readings say of what the case leaves open if the leading explanation is true.
-solver::Calibration under_explanation(solver::Filled filled, const solver::Calibration& drawn,
-                                      const solver::Diagnosis& found, const model::FaultPriors* priors,
-                                      const DiagnoseCommand& command) {
-    const solver::Hypothesis* leading = io::leading_explanation(found);
-    if (drawn.empty() || leading == nullptr || leading->faults.empty() || io::leads_unexplained(found) ||
-        !solver::can_calibrate(*leading))
-        return drawn;
-    solver::CalibrationOptions options;
-    options.threads = command.threads;
-    options.explanation = leading;
-    options.survey = &found.survey;
-    options.priors = priors;
-    try {
-        return solver::calibrate(std::move(filled), options);
-    } catch (const std::invalid_argument&) {  // with the fault built in there is no solution to fit by
-        return drawn;
-    }
-}
-
 Status diagnose(const DiagnoseCommand& command) {
     io::CaseReading reading = read_case_or_refuse(command.path);
+    const io::CaseStamp stamp(command.path, reading.files);
     take_readings(command.readings, reading);
     refuse_without_readings(*reading.system, command.path, "diagnose");
     solver::Filled filled = filled_or_refuse(reading, command.path);
@@ -90,48 +63,34 @@ Status diagnose(const DiagnoseCommand& command) {
     const Index complaint = command.run.empty() ? model::none : find_run(*reading.system, command.run);
     if (say_unsolved(filled.system, filled.layout, complaint)) return Status::no_solution;
 
-    ProgressLine progress(!command.quiet, 0, "places");
-    std::optional<solver::Calibration> calibration;
-    try {
-        calibration = solver::calibrate(filled, {command.threads, complaint, nullptr, nullptr, nullptr});
-    } catch (const std::invalid_argument& error) {
-        std::fputs(fmt::format("evenhead: {}.\n", error.what()).c_str(), stderr);
-        return Status::no_solution;
-    }
-    if (!command.write.empty() && calibration->empty())
-        throw UsageError(
-            "--write: there is nothing to calibrate; give what is not known well with its spread, such as "
-            "\"70 +- 3 psi\", or as \"?\"");
-    const model::System& system = calibration->system;
-
-    solver::DiagnosisOptions options;
-    options.threads = command.threads;
-    options.priors = priors ? &*priors : nullptr;
-    options.pairs = !command.no_pairs;
-    options.complaint = complaint;
-
-    io::Output output(command.output.output);
-    options.progress = [&](std::size_t done, std::size_t total) {
-        progress.show(done, total);
-        return true;
+    DiagnosisQuestions questions;
+    questions.threads = command.threads;
+    questions.complaint = complaint;
+    questions.priors = priors ? &*priors : nullptr;
+    questions.pairs = !command.no_pairs;
+    questions.quiet = command.quiet;
+    questions.fitted = [&](const solver::Calibration& calibration) {
+        if (!command.write.empty() && calibration.empty())
+            throw UsageError(
+                "--write: there is nothing to calibrate; give what is not known well with its spread, such "
+                "as "
+                "\"70 +- 3 psi\", or as \"?\"");
     };
-    options.before_pairs = [&] { progress.say("two faults at once"); };
-    std::optional<solver::Diagnosis> found;
+    io::Output output(command.output.output);
+    std::unique_ptr<Diagnosed> answer;
     try {
-        found = solver::diagnose(system, calibration->layout, options);
+        answer = weigh(std::move(filled), questions);
     } catch (const std::invalid_argument& error) {
-        progress.erase();
+        ProgressLine::erase();
         std::fputs(fmt::format("evenhead: {}.\n", error.what()).c_str(), stderr);
         return Status::no_solution;
     }
-    progress.erase();
-    if (found->survey.readings == 0) throw UsageError(std::string(no_reading_used));
-    const solver::Calibration explained =
-        under_explanation(std::move(filled), *calibration, *found, options.priors, command);
-    const solver::Calibration* open = explained.empty() ? nullptr : &explained;
+    const solver::Diagnosis& found = *answer->found;
+    if (found.survey.readings == 0) throw UsageError(std::string(no_reading_used));
+    const solver::Calibration* open = answer->explained.empty() ? nullptr : &answer->explained;
     std::optional<io::RewrittenCase> written;
-    if (!command.write.empty()) written = calibrated_case(command, explained);
-    const io::DiagnosisSubject subject{system, *found, command.path, open};
+    if (!command.write.empty()) written = calibrated_case(command, answer->explained, stamp);
+    const io::DiagnosisSubject subject{answer->calibration.system, found, command.path, open};
     if (command.output.format == "json")
         io::write_diagnosis_json(output, subject);
     else if (command.output.format == "csv")
@@ -143,7 +102,7 @@ Status diagnose(const DiagnoseCommand& command) {
         io::write_case(written->files);
         say_written(command, *written);
     }
-    return io::leads_as_drawn(*found) ? Status::within_limits : Status::outside_limits;
+    return io::leads_as_drawn(found) ? Status::within_limits : Status::outside_limits;
 }
 
 }  // namespace

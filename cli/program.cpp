@@ -41,6 +41,9 @@ constexpr const char* program_footer =
     "  evenhead coverage garden.toml            how evenly each zone waters its ground\n"
     "  evenhead together garden.toml            which valves may be open at once\n"
     "  evenhead timetable garden.toml           who waters when: the shortest night\n"
+    "  evenhead sheets garden.toml              the crew's sheets: trenches, wire, gauges, winter\n"
+    "  evenhead export garden.toml -o g.geojson the system and its results for a map\n"
+    "  evenhead import survey.geojson -o g.toml a case from a survey\n"
     "  evenhead kinds pvc-cl200                 bores of a kind of pipe\n"
     "Each verb has more: evenhead check --help";
 
@@ -98,7 +101,7 @@ Status command_line_error(const CLI::App& program, const CLI::ParseError& error)
     else if (no_verb)
         what =
             "a verb is missing: check, worksheet, diagnose, size, accept, compare, review, draw, report, "
-            "takeoff, coverage, together, timetable, kinds or start";
+            "takeoff, coverage, together, timetable, sheets, export, import, kinds or start";
     say_error(what, Status::bad_input);
     say(fmt::format("See: evenhead {}--help\n", verb));
     return Status::bad_input;
@@ -150,6 +153,9 @@ Action read_command_line(CLI::App& program, int argc, const char* const* argv) {
     add_coverage(program, action);
     add_together(program, action);
     add_timetable(program, action);
+    add_sheets(program, action);
+    add_export(program, action);
+    add_import(program, action);
     add_kinds(program, action);
     add_start(program, action);
     for (CLI::App* verb : program.get_subcommands({})) verb->group("Verbs");

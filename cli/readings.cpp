@@ -27,6 +27,14 @@ std::optional<model::FaultPriors> take_priors(const std::string& path) {
     return priors;
 }
 
+model::Spreads take_spreads(const std::string& path) {
+    if (path.empty()) return model::usual_spreads();
+    std::optional<model::Spreads> spreads;
+    const io::FileReading reading = io::read_spreads(path, spreads);
+    if (!spreads) refuse(reading.errors, reading.files, path);
+    return *spreads;
+}
+
 std::vector<std::string> unsolved_readings(const model::System& system, const model::Layout& layout,
                                            Index complaint) {
     std::vector<Index> runs;

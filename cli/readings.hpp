@@ -17,6 +17,9 @@ namespace evenhead::cli {
 void take_readings(const std::string& path, io::CaseReading& of);
 std::optional<model::FaultPriors> take_priors(const std::string& path);
 
+/// The table of spreads at `path`, refused likewise; the catalogue's where it is empty.
+model::Spreads take_spreads(const std::string& path);
+
 /// Why a run that was read, or complained of, has no solution as drawn, in sentences; empty where all have
 /// one.
 std::vector<std::string> unsolved_readings(const model::System& system, const model::Layout& layout,

@@ -1,83 +1,45 @@
 // `evenhead review CASE`: every run under every condition by every rule, what decides, what is lost when
 // something is shut, how much is to spare, and what would mend it.
-#include <cstdio>
 #include <memory>
-#include <optional>
 
 #include "cli/progress.hpp"
-#include "cli/verb.hpp"
-#include "io/read/user_tables.hpp"
-#include "io/write/review.hpp"
-#include "solver/review/review.hpp"
+#include "cli/readings.hpp"
+#include "cli/reviewed.hpp"
 
 namespace evenhead::cli {
 namespace {
 
 struct ReviewCommand {
-    std::string path, spreads;
-    int threads = 0, samples = -1;  // -1: as many as serve
-    unsigned seed = 1;
-    bool quiet = false;
+    std::string path;
+    ReviewQuestions questions;
     OutputOptions output;
 };
 
-/// The table of spreads that the command line names, or the catalogue's.
-model::Spreads take_spreads(const std::string& path) {
-    if (path.empty()) return model::usual_spreads();
-    std::optional<model::Spreads> spreads;
-    const io::FileReading reading = io::read_spreads(path, spreads);
-    if (!spreads) refuse(reading.errors, reading.files, path);
-    return *spreads;
-}
-
 Status review(const ReviewCommand& command) {
     const io::CaseReading reading = read_case_to_balance(command.path);
-    const model::System& system = *reading.system;
+    const std::string& format = command.output.format;
     std::vector<std::string> files = reading.files;
-    if (!command.spreads.empty()) files.push_back(command.spreads);
+    if (!command.questions.spreads.empty()) files.push_back(command.questions.spreads);
     refuse_to_overwrite(files, command.path, command.output.output);
-    const model::Spreads spreads = take_spreads(command.spreads);
-    if (command.output.format != "text" && !command.quiet) say_warnings(reading, command.path);
+    const model::Spreads spreads = take_spreads(command.questions.spreads);
+    if (format != "text" && !command.questions.quiet) say_warnings(reading, command.path);
 
     io::Output output(command.output.output);
-    std::size_t asked = 0;
-    std::optional<ProgressLine> progress;
-    solver::ReviewOptions options;
-    options.threads = command.threads;
-    options.progress = [&](std::string_view what) {
-        progress.emplace(!command.quiet, 6, std::string("questions: ") + std::string(what));
-        progress->show(asked++);
-    };
-    const solver::Review found = solver::review(system, reading.layout, options);
-    constexpr std::size_t most_runs = 60;  // of which the others have more to spare
-    options.progress("sensitivity");
-    const auto heads = solver::critical_heads(system, reading.layout, most_runs, command.threads);
-    const auto sensitivity = solver::find_sensitivity(system, reading.layout, heads, command.threads);
-    std::optional<solver::Chance> chance;
-    if (command.samples != 0 && !heads.empty()) {
-        options.progress("chance");
-        solver::ChanceOptions of_chance;
-        of_chance.samples = command.samples < 0 ? solver::usual_samples(system) : command.samples;
-        of_chance.seed = command.seed;
-        of_chance.threads = command.threads;
-        of_chance.spreads = &spreads;
-        for (const solver::HeadOfRun& head : heads) of_chance.runs.push_back(head.run);
-        chance = solver::find_chance(system, reading.layout, of_chance);
-    }
+    ReviewQuestions questions = command.questions;
+    questions.rules_only = format == "csv";
+    const Reviewed reviewed = ask_review(*reading.system, reading.layout, questions, spreads);
     ProgressLine::erase();
-
-    const io::ReviewSubject subject{system,        reading.layout, found,        reading.warnings,
-                                    reading.files, command.path,   &sensitivity, chance ? &*chance : nullptr,
-                                    &spreads};
-    if (command.output.format == "json")
+    const io::ReviewSubject subject = reviewed.subject(
+        {*reading.system, reading.layout, reading.warnings, reading.files, command.path}, spreads);
+    if (format == "json")
         io::write_review_json(output, subject);
-    else if (command.output.format == "csv")
+    else if (format == "csv")
         io::write_review_csv(output, subject);
     else
         io::write_review_text(output, subject, page_of(command.output, output));
     output.finish();
-    if (!found.solved()) return Status::no_solution;
-    return found.within_limits() ? Status::within_limits : Status::outside_limits;
+    if (!reviewed.found.solved()) return Status::no_solution;
+    return reviewed.found.within_limits() ? Status::within_limits : Status::outside_limits;
 }
 
 }  // namespace
@@ -88,20 +50,9 @@ void add_review(CLI::App& program, Action& action) {
     const auto command = std::make_shared<ReviewCommand>();
     verb->add_option("CASE", command->path, "the case, a TOML file")->required()->type_name("FILE");
     add_output_options(*verb, command->output);
-    add_threads_option(*verb, command->threads);
-    verb->add_option(
-            "--samples", command->samples,
-            "draws for the chance of too little pressure (default 10,000, fewer of a very large system; "
-            "0: leave it out)")
-        ->check(CLI::Range(0, 10'000'000).description(""))
-        ->type_name("N");
-    verb->add_option("--seed", command->seed, "of the draws: the same seed, the same answer (default 1)")
-        ->type_name("N");
-    verb->add_option(
-            "--spreads", command->spreads,
-            "how far off each kind of number is where the case does not say, instead of the table built in")
-        ->type_name("FILE");
-    verb->add_flag("--quiet", command->quiet, "nothing on standard error but errors");
+    add_threads_option(*verb, command->questions.threads);
+    add_review_options(*verb, command->questions);
+    verb->add_flag("--quiet", command->questions.quiet, "nothing on standard error but errors");
     verb->footer(
         "Exit status 1: a rule fails under some condition. Conditions are those of the case (conditions = [ "
         "... ]);\n"

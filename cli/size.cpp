@@ -5,9 +5,8 @@
 #include <csignal>
 #include <cstdio>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <memory>
+#include <stdexcept>
 
 #include "cli/progress.hpp"
 #include "cli/verb.hpp"
@@ -69,59 +68,25 @@ solver::SizingProblem make_problem(const SizeCommand& command, const io::CaseRea
     return std::move(made.problem);
 }
 
-std::string file_text(const fs::path& path) {
-    std::ifstream in(path, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
-}
-
-/// The files to be written, each with its path.
-struct SizedFiles {
-    std::vector<std::pair<std::string, std::string>> paths_and_texts;  // the case file last
-};
-
-/// Where each file of the sized case goes: the case file to FILE; CSV files that change beside it, under
-/// names that begin with FILE's; those that do not are copied where FILE is in another folder.
-SizedFiles sized_files(const SizeCommand& command, const io::CaseReading& reading,
-                       const solver::SizingProblem& problem, const solver::Sizing& sizing) {
+/// The case with its sizes, not yet written. Throws RewriteError.
+io::RewrittenCase sized_case(const SizeCommand& command, const model::System& system,
+                             const solver::SizingProblem& problem, const solver::Sizing& sizing,
+                             const io::CaseStamp& stamp) {
     std::vector<io::WrittenSize> sizes;
     for (std::size_t o = 0; o < problem.open.size(); ++o) {
         const model::PipeSize& size = *problem.open[o].choices[at(sizing.design[o])].size;
         sizes.push_back({problem.open[o].pipe, size.kind, size.nominal});
     }
-    const fs::path output(command.output);
-    const io::SizedCase sized =
-        io::write_sizes(command.path, *reading.system, sizes, output.stem().string() + "-");
-    if (!sized.errors.empty()) refuse(sized.errors, reading.files, command.path);
-    SizedFiles files;
-    std::error_code error;
-    fs::path from = fs::path(command.path).parent_path(), to = output.parent_path();
-    if (from.empty()) from = ".";
-    if (to.empty()) to = ".";
-    const bool same_folder = fs::equivalent(from, to, error) && !error;
-    for (const io::SizedFile& file : sized.files) {
-        if (file.file == 0 || (!file.changed && same_folder)) continue;
-        const fs::path path = to / file.name;
-        if (fs::exists(path, error) && file_text(path) != file.text && !file.changed)
-            throw UsageError(fmt::format(
-                "{} is there already and is another file than the case's; name an output in another folder",
-                path.string()));
-        files.paths_and_texts.emplace_back(path.string(), file.text);
-    }
-    files.paths_and_texts.emplace_back(command.output, sized.files.front().text);
-    for (const auto& [path, text] : files.paths_and_texts)
-        refuse_to_overwrite(reading.files, command.path, path);
-    return files;
+    io::RewrittenCase sized = io::write_sizes(command.path, command.output, system, sizes, &stamp);
+    if (!sized.left_out.empty()) throw std::logic_error("a pipe whose row was not found");
+    return sized;
 }
 
-void write_files(const SizedFiles& files) {
-    for (const auto& [path, text] : files.paths_and_texts) {
-        std::error_code error;
-        if (const fs::path folder = fs::path(path).parent_path(); !folder.empty())
-            fs::create_directories(folder, error);  // where that fails, so does the next line, and says why
-        io::Output output(path);
-        output.write(text);
-        output.finish();
-    }
+void write_files(const io::RewrittenCase& sized) {
+    std::error_code error;
+    if (const fs::path folder = fs::path(sized.files.front().path).parent_path(); !folder.empty())
+        fs::create_directories(folder, error);  // where that fails, so does the next line, and says why
+    io::write_case(sized.files);
 }
 
 /// The sized case as anybody will read it is within limits: else the program has a fault.
@@ -157,6 +122,7 @@ class SizingProgressLine {
 
 Status size(SizeCommand command) {
     const io::CaseReading reading = read_case_or_refuse(command.path);
+    const io::CaseStamp stamp(command.path, reading.files);
     refuse_to_overwrite(reading.files, command.path, command.output);
     const solver::SizingProblem problem = make_problem(command, reading);
     if (!command.quiet) say_warnings(reading, command.path);
@@ -172,10 +138,15 @@ Status size(SizeCommand command) {
         sizing = solver::size_pipes(problem, command.options);
     }
     io::SizingSubject subject{problem, sizing, command.path, ""};
+    std::string refusal;
     if (sizing.found && !command.output.empty()) {
-        write_files(sized_files(command, reading, problem, sizing));
-        read_back(command.output);
-        subject.sized_path = command.output;
+        try {
+            write_files(sized_case(command, *reading.system, problem, sizing, stamp));
+            read_back(command.output);
+            subject.sized_path = command.output;
+        } catch (const io::RewriteError& error) {  // what was found is shown all the same
+            refusal = error.what();
+        }
     }
     io::Output screen;
     OutputOptions page;
@@ -186,6 +157,7 @@ Status size(SizeCommand command) {
     else
         io::write_sizing_text(screen, subject, page_of(page, screen));
     screen.finish();
+    if (!refusal.empty()) throw UsageError(fmt::format("--output: {}", refusal));
     return sizing.found ? Status::within_limits : Status::outside_limits;
 }
 

@@ -3,14 +3,12 @@
 
 #include <cstdio>
 #include <memory>
-#include <optional>
 
+#include "cli/takeoff_options.hpp"
 #include "cli/verb.hpp"
-#include "io/read/user_tables.hpp"
 #include "io/units.hpp"
 #include "io/workbook/takeoff_book.hpp"
 #include "io/write/takeoff.hpp"
-#include "model/nearest.hpp"
 
 namespace evenhead::cli {
 namespace {
@@ -34,13 +32,7 @@ double quantity_option(const char* option, const std::string& text, Dimension di
 }
 
 model::TakeoffRules rules_of(const TakeoffCommand& command, const model::System& system) {
-    model::TakeoffRules rules = model::takeoff_rules();
-    if (!command.table.empty()) {
-        std::optional<model::TakeoffRules> read;
-        const io::FileReading reading = io::read_takeoff_table(command.table, read);
-        if (!reading.errors.empty()) refuse(reading.errors, reading.files, command.table);
-        rules = *read;
-    }
+    model::TakeoffRules rules = read_takeoff_rules_or_refuse(command.table);
     if (!command.waste.empty()) {
         rules.pipe_waste = quantity_option("--waste", command.waste, Dimension::share, system);
         if (rules.pipe_waste > 1) throw UsageError("--waste: more than 100 % of the pipe would be waste");
@@ -56,37 +48,6 @@ model::TakeoffRules rules_of(const TakeoffCommand& command, const model::System&
     return rules;
 }
 
-/// A point of the case, or "x y" where nobody has drawn one.
-model::TakeoffOptions options_of(const TakeoffCommand& command, const model::System& system) {
-    model::TakeoffOptions options;
-    const std::string& text = command.controller;
-    if (text.empty()) return options;
-    model::NearestName nearest(text);
-    for (std::size_t i = 0; i < system.points.size(); ++i) {
-        nearest.offer(system.points[i].id);
-        if (system.points[i].id == text) options.controller = static_cast<model::Index>(i);
-    }
-    if (options.controller != model::none) return options;
-    const auto split = text.find_first_of(" ,");
-    if (split == std::string::npos) {
-        const auto found = nearest.found();
-        throw UsageError(fmt::format(
-            "--controller {}: this case has no such point; {}", text,
-            found ? fmt::format("the nearest is {}", *found) : "name one, or write its place as \"x y\""));
-    }
-    std::array<double, 2> place{};
-    for (const std::size_t i : {0U, 1U}) {
-        const std::string part = i == 0 ? text.substr(0, split) : text.substr(split + 1);
-        const auto parsed = io::parse_quantity(part, Dimension::length, system.units);
-        if (!parsed.error.empty() || !parsed.quantity.known())
-            throw UsageError(
-                fmt::format("--controller {}: name a point, or write its place as \"x y\"", text));
-        place[i] = parsed.quantity.value;
-    }
-    options.controller_place = place;
-    return options;
-}
-
 Status takeoff(const TakeoffCommand& command) {
     const bool book = command.output.format == "xlsx";
     if (book && command.output.output.empty())
@@ -97,7 +58,8 @@ Status takeoff(const TakeoffCommand& command) {
     if (!command.table.empty()) files.push_back(command.table);
     refuse_to_overwrite(files, command.path, command.output.output);
     const model::TakeoffRules rules = rules_of(command, system);
-    const model::Takeoff found = model::take_off(system, reading.layout, rules, options_of(command, system));
+    const model::Takeoff found =
+        model::take_off(system, reading.layout, rules, wires_from(command.controller, system));
     if (!command.quiet && command.output.format != "json") say_warnings(reading, command.path);
 
     const bool text = command.output.format == "text";

@@ -110,6 +110,9 @@ void add_takeoff(CLI::App& program, Action& action);
 void add_coverage(CLI::App& program, Action& action);
 void add_together(CLI::App& program, Action& action);
 void add_timetable(CLI::App& program, Action& action);
+void add_sheets(CLI::App& program, Action& action);
+void add_export(CLI::App& program, Action& action);
+void add_import(CLI::App& program, Action& action);
 void add_kinds(CLI::App& program, Action& action);
 void add_start(CLI::App& program, Action& action);
 

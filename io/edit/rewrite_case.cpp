@@ -6,15 +6,17 @@
 #include <filesystem>
 #include <map>
 #include <memory>
-#include <optional>
 #include <set>
+#include <tuple>
 #include <utility>
 
 #include "io/edit/file_text.hpp"
+#include "io/edit/patch.hpp"
 #include "io/excerpt.hpp"
 #include "io/read/rows.hpp"
 #include "io/read/toml.hpp"
 #include "io/write/output.hpp"
+#include "model/rule_sets.hpp"
 
 namespace evenhead::io {
 namespace {
@@ -39,81 +41,51 @@ const Cell* find_cell_of(const Fields& fields, std::string_view key) {
                                                      : nullptr;
 }
 
-/// One file of the case: its text, and what shall stand there instead.
-class Patch {
-  public:
-    Patch(const fs::path& path, int file, bool csv, const Document& names) {
-        Document document;
-        document.files = names.files;
-        const auto read = read_source(path, file, {}, csv, document);
-        if (!read) throw RewriteError(document.errors.front().text + ": " + document.errors.front().mend);
-        const std::string& bytes = document.text.back();
-        mark_ = bytes.substr(0, bytes.size() - read->size());
-        text_ = *read;
-        lines_.emplace(text_);
-    }
-    Patch(const Patch&) = delete;
-    Patch& operator=(const Patch&) = delete;
-
-    std::string_view text() const { return text_; }
-    const Lines& lines() const { return *lines_; }
-    bool changed() const { return !changes_.empty(); }
-
-    void replace(Span span, std::string words) { changes_.push_back({span, std::move(words)}); }
-    /// All changes made. Two at one place follow each other in the order they were asked for.
-    std::string result() const {
-        std::vector<std::pair<Span, std::string>> changes = changes_;
-        std::stable_sort(changes.begin(), changes.end(),
-                         [](const auto& a, const auto& b) { return a.first.begin < b.first.begin; });
-        std::string whole = mark_;
-        std::size_t done = 0;
-        for (const auto& [span, words] : changes) {
-            if (span.begin < done) throw std::logic_error("two edits of one cell");
-            whole += std::string_view(text_).substr(done, span.begin - done);
-            whole += words;
-            done = span.end;
-        }
-        return whole + text_.substr(done);
-    }
-
-  private:
-    std::string mark_;  // the byte order mark, where the file has one
-    std::string text_;
-    std::optional<Lines> lines_;
-    std::vector<std::pair<Span, std::string>> changes_;
-};
-
 class Rewriter {
   public:
-    Rewriter(const std::string& path, const std::string& target) : path_(path), target_(target) {
+    Rewriter(const std::string& path, const std::string& target, const CaseStamp* stamp)
+        : path_(path), target_(target) {
         document_ = read_document(path);
         if (!document_.errors.empty())
             throw RewriteError(fmt::format("{} has changed and can no longer be read: {}", io::quoted(path),
                                            document_.errors.front().text));
-        for (std::size_t file = 0; file < document_.files.size(); ++file)
-            if (same_file(target_, named(file)))
-                throw RewriteError(fmt::format("{} is a file of the case itself: write to another name",
-                                               io::quoted(target)));
+        if (const fs::path changed = stamp != nullptr ? stamp->changed() : fs::path(); !changed.empty())
+            throw RewriteError(fmt::format("{} has changed since it was read: run the same again",
+                                           io::quoted(changed.string())));
+        // In a case without errors what is not the name of a set is that of a file.
+        const Cell* use = find_cell_of(document_.top, "limits.use");
+        if (use != nullptr && use->kind == Cell::Kind::text && model::find_rule_set(use->text) == nullptr) {
+            rule_set_ = use;
+            document_.files.emplace_back(use->text);
+        }
+        if (is_of_case(target_))
+            throw RewriteError(
+                fmt::format("{} is a file of the case itself: write to another name", io::quoted(target)));
         patches_.resize(document_.files.size());
     }
 
-    RewrittenCase rewrite(const std::vector<CellEdit>& edits) {
-        RewrittenCase result;
-        for (const CellEdit& edit : edits)
-            if (!apply(edit)) result.left_out.push_back(edit);
+    const Document& document() const { return document_; }
+
+    RewrittenCase rewrite(const CaseEdits& edits) {
+        for (const CellEdit& edit : edits.cells) make(edit);
+        for (const RowParts& row : edits.parts) part(row);
         for (const auto& [record, fields] : csv_records_) write_record(record, fields);
-        result.files.resize(1);
-        add_tables(result.files);
-        result.files.front() = {target_.string(), patch(0).result()};
-        return result;
+        result_.files.resize(1);
+        add_tables(result_.files);
+        result_.files.front() = {target_.string(), patch(0).result()};
+        return std::move(result_);
     }
 
   private:
+    using Place = model::Place;
     using Record = std::pair<int, int>;  // file and line
 
     fs::path path_, target_;
     Document document_;
+    RewrittenCase result_;
+    const Cell* rule_set_ = nullptr;               // names a file of one, the last of the document's
     std::vector<std::unique_ptr<Patch>> patches_;  // by file, made when first asked for
+    std::map<std::tuple<std::string_view, int, int, int>, const Row*> rows_;  // by table and place, if asked
     std::map<Record, std::map<std::size_t, std::string>>
         csv_records_;                                      // by field from 0, as it is to be written
     std::map<int, std::vector<std::string>> new_columns_;  // by file
@@ -125,30 +97,34 @@ class Rewriter {
     fs::path named(std::size_t file) const {
         return file == 0 ? path_ : path_.parent_path() / document_.files[file];
     }
+    bool is_csv(std::size_t file) const {
+        return file > 0 && (rule_set_ == nullptr || file + 1 < document_.files.size());
+    }
     Patch& patch(int file) {
-        auto& made = patches_[static_cast<std::size_t>(file)];
-        if (!made)
-            made = std::make_unique<Patch>(named(static_cast<std::size_t>(file)), file, file > 0, document_);
-        return *made;
+        const auto at = static_cast<std::size_t>(file);
+        if (!patches_[at]) patches_[at] = std::make_unique<Patch>(named(at), file, is_csv(at), document_);
+        return *patches_[at];
     }
 
-    const Row* row_of(const CellEdit& edit) const {
-        const Table* table = document_.find_table(edit.table);
-        if (table == nullptr) return nullptr;
-        const auto found = std::find_if(table->rows.begin(), table->rows.end(), [&](const Row& row) {
-            return row.place.file == edit.row.file && row.place.line == edit.row.line &&
-                   row.place.column == edit.row.column;
-        });
-        return found == table->rows.end() ? nullptr : &*found;
+    const Row* row_of(std::string_view table, const Place& place) {
+        if (rows_.empty())
+            for (const Table& of : document_.tables)
+                for (const Row& row : of.rows)
+                    rows_[{of.name, row.place.file, row.place.line, row.place.column}] = &row;
+        const auto found = rows_.find({table, place.file, place.line, place.column});
+        return found == rows_.end() ? nullptr : found->second;
     }
 
+    void make(const CellEdit& edit) {
+        if (!apply(edit)) result_.left_out.push_back(edit);
+    }
     /// False where the edit has no place.
     bool apply(const CellEdit& edit) {
         if (edit.table.empty()) {
             const Cell* cell = find_cell_of(document_.top, edit.key);
             return cell != nullptr && put(*cell, edit);
         }
-        const Row* row = row_of(edit);
+        const Row* row = row_of(edit.table, edit.row);
         if (row == nullptr) return false;
         const Cell* instead = edit.instead_of.empty() ? nullptr : find_cell_of(row->cells, edit.instead_of);
         if (const Cell* cell = find_cell_of(row->cells, edit.key)) {
@@ -169,7 +145,28 @@ class Rewriter {
         return true;
     }
 
-    using Place = model::Place;
+    /// Copies of a row, one for each part.
+    void part(const RowParts& of) {
+        const Row* row = row_of(of.table, of.row);
+        if (row == nullptr) {
+            for (const auto& edits : of.parts)
+                result_.left_out.insert(result_.left_out.end(), edits.begin(), edits.end());
+            return;
+        }
+        Patch& file = patch(row->place.file);
+        const bool csv = row->place.file > 0;
+        const Record record{row->place.file, row->place.line};
+        const Span whole = csv ? csv_span(record) : toml_row(*row);
+        std::string rows;
+        for (const auto& edits : of.parts) {
+            const std::size_t before = file.count();
+            for (const CellEdit& edit : edits) make(edit);
+            if (const auto fields = csv_records_.extract(record)) write_record(record, fields.mapped());
+            if (!rows.empty()) rows += csv ? std::string(line_end(file.text())) : toml_between(whole);
+            rows += file.take(whole, before);
+        }
+        file.replace(whole, rows);
+    }
 
     bool put(const Cell& whole, const CellEdit& edit) {
         const Cell* cell = &whole;
@@ -195,6 +192,22 @@ class Rewriter {
     Span toml_span(Place place) {
         const std::size_t begin = toml_begin(place);
         return {begin, toml_value_end(patch(0).text(), begin)};
+    }
+
+    /// A row from its bracket, or its heading, to its end.
+    Span toml_row(const Row& row) {
+        const std::size_t begin = toml_begin(row.place);
+        return {begin, patch(0).text().substr(begin, 1) == "[" ? end_of(row.cells)
+                                                               : toml_value_end(patch(0).text(), begin)};
+    }
+    /// What stands between a row and its copy: the row's own indent on a new line.
+    std::string toml_between(Span row) {
+        const std::string_view text = patch(0).text();
+        const std::size_t line = text.rfind('\n', row.begin) + 1;  // 0 where there is none before
+        std::string indent(text.substr(line, row.begin - line));
+        if (indent.find_first_not_of(" \t") != std::string::npos) indent = "  ";
+        const std::string end(line_end(text));
+        return (text.substr(row.begin, 1) == "[" ? end + end : "," + end) + indent;
     }
 
     /// Gives a row a key that it does not have: behind its last one, or under its heading.
@@ -231,6 +244,11 @@ class Rewriter {
 
     // ---- CSV
 
+    Span csv_span(const Record& record) {
+        const Patch& file = patch(record.first);
+        const std::vector<Span> fields = csv_fields(file.text(), file.lines().begin(record.second));
+        return {fields.front().begin, fields.back().end};
+    }
     void csv_field(Place place, std::string words) {
         csv_records_[{place.file, place.line}][static_cast<std::size_t>(place.column - 1)] = std::move(words);
     }
@@ -274,7 +292,7 @@ class Rewriter {
 
     // ---- files
 
-    /// The tables that are written beside the new case, named there.
+    /// The tables, and the file of a rule set, that are written beside the new case, named there.
     void add_tables(std::vector<CaseFile>& files) {
         const auto folder = [](const fs::path& path) {
             return path.has_parent_path() ? path.parent_path() : fs::path(".");
@@ -283,19 +301,26 @@ class Rewriter {
         std::set<std::string> taken(document_.files.begin() + 1, document_.files.end());
         std::map<std::string, std::string, std::less<>> names;  // old, new
         for (std::size_t file = 1; file < document_.files.size(); ++file) {
-            Patch& table = patch(static_cast<int>(file));
-            if (!moved && !table.changed()) continue;
+            if (!moved && (!patches_[file] || !patches_[file]->changed())) continue;
             std::string name =
                 target_.stem().string() + "-" + fs::path(document_.files[file]).filename().string();
-            while (!taken.insert(name).second) name = target_.stem().string() + "-" + name;
+            while (!taken.insert(name).second || is_of_case(target_.parent_path() / name))
+                name = target_.stem().string() + "-" + name;
             names[document_.files[file]] = name;
-            files.push_back({(target_.parent_path() / name).string(), table.result()});
+            files.push_back(
+                {(target_.parent_path() / name).string(), patch(static_cast<int>(file)).result()});
         }
         if (names.empty()) return;
         Document scratch;
         const TomlReading reading = read_toml(patch(0).text(), 0, scratch);
         for (const auto& [key, cell] : reading.root.fields)
             if (is_row_table(key)) rename(cell, names);
+        if (rule_set_ != nullptr) rename(*rule_set_, names);
+    }
+    bool is_of_case(const fs::path& path) const {
+        for (std::size_t file = 0; file < document_.files.size(); ++file)
+            if (same_file(path, named(file))) return true;
+        return false;
     }
 
     void rename(const Cell& cell, const std::map<std::string, std::string, std::less<>>& names) {
@@ -312,8 +337,15 @@ class Rewriter {
 }  // namespace
 
 RewrittenCase rewrite_case(const std::string& path, const std::string& target,
-                           const std::vector<CellEdit>& edits) {
-    return Rewriter(path, target).rewrite(edits);
+                           const std::vector<CellEdit>& edits, const CaseStamp* stamp) {
+    return Rewriter(path, target, stamp).rewrite({edits, {}});
+}
+
+RewrittenCase rewrite_case_as_read(const std::string& path, const std::string& target,
+                                   const std::function<CaseEdits(const Document&)>& edits_of,
+                                   const CaseStamp* stamp) {
+    Rewriter rewriter(path, target, stamp);
+    return rewriter.rewrite(edits_of(rewriter.document()));
 }
 
 void write_case(const std::vector<CaseFile>& files) {

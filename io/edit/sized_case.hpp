@@ -1,12 +1,11 @@
-// A case with sizes written in: the user's own text, in which nothing changes but sizes. Comments, order and
-// layout stay. A row that stands for several pipes (`along`, a lateral) becomes as many rows, or a list of
-// sizes, as its pipes need.
+// Sizes as edits of a case: of its rows nothing changes but sizes. A row that stands for several pipes
+// (`along`, a lateral) becomes as many rows, or a list of sizes, as its pipes need.
 #pragma once
 
 #include <string>
 #include <vector>
 
-#include "model/system.hpp"
+#include "io/edit/rewrite_case.hpp"
 
 namespace evenhead::io {
 
@@ -16,23 +15,9 @@ struct WrittenSize {
     std::string kind, nominal;
 };
 
-/// A file of the sized case: by its position among the files of the case, with its new text.
-struct SizedFile {
-    std::size_t file = 0;
-    std::string name;  ///< as the case names it: the case file itself first, CSV files relative to it
-    std::string text;
-    bool changed = false;
-};
-
-struct SizedCase {
-    std::vector<SizedFile> files;  ///< all of the case's, in the order of Place::file
-    std::vector<model::Issue>
-        errors;  ///< rows whose form has no room for their sizes; then no file is of use
-};
-
-/// Reads the files of the case at `path` again and writes the sizes into them. `system` is what they were
-/// read as. Names of changed CSV files become `prefix` + name, in the case file too.
-SizedCase write_sizes(const std::string& path, const model::System& system,
-                      const std::vector<WrittenSize>& sizes, const std::string& prefix);
+/// The case at `path` with these sizes, to be written as `target` (see rewrite_case, also for what it
+/// throws). `system` is what it was read as when `stamp` was taken.
+RewrittenCase write_sizes(const std::string& path, const std::string& target, const model::System& system,
+                          const std::vector<WrittenSize>& sizes, const CaseStamp* stamp = nullptr);
 
 }  // namespace evenhead::io

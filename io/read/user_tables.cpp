@@ -61,4 +61,9 @@ FileReading read_takeoff_table(const std::string& path, std::optional<model::Tak
                                            rules);
 }
 
+FileReading read_crew_table(const std::string& path, std::optional<model::CrewTable>& table) {
+    return read_table<model::CrewTable>(
+        path, model::read_crew_table, "write it as the shipped table does, model/catalogue/crew.txt", table);
+}
+
 }  // namespace evenhead::io

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "io/read/file_reading.hpp"
+#include "model/crew_table.hpp"
 #include "model/faults.hpp"
 #include "model/spreads.hpp"
 #include "model/takeoff/rules.hpp"
@@ -19,5 +20,8 @@ FileReading read_spreads(const std::string& path, std::optional<model::Spreads>&
 
 /// Reads a table of the form of the catalogue's takeoff.txt. `rules` stays empty where it has an error.
 FileReading read_takeoff_table(const std::string& path, std::optional<model::TakeoffRules>& rules);
+
+/// Reads a table of the form of the catalogue's crew.txt. `table` stays empty where it has an error.
+FileReading read_crew_table(const std::string& path, std::optional<model::CrewTable>& table);
 
 }  // namespace evenhead::io

@@ -7,6 +7,7 @@
 #include "io/report/sections.hpp"
 #include "io/write/diagnosis_answer.hpp"
 #include "io/write/layout.hpp"
+#include "io/write/review_answer.hpp"
 #include "model/position.hpp"
 
 namespace evenhead::io {
@@ -75,6 +76,21 @@ void write_facts(Html& html, const ReportFacts& facts) {
     html.raw("</dl>\n");
 }
 
+/// What else was asked, in a sentence each; the sections say more.
+void other_answers(const ReportParts& parts) {
+    const ReportAnswers& answers = parts.answers;
+    const auto say = [&](std::string_view what, const std::string& words) {
+        parts.html.element("p", fmt::format("{}: {}", what, words));
+    };
+    if (answers.review != nullptr)
+        say("Review", review_answer(parts.facts.speaker, answers.review->review).verdict);
+    if (answers.acceptance != nullptr)
+        say("Predicted against measured", acceptance_verdict(answers.acceptance->acceptance));
+    if (answers.comparison != nullptr)
+        say("Drawn against built",
+            comparison_answer(parts.facts.speaker, answers.comparison->comparison).words);
+}
+
 }  // namespace
 
 void write_cover(const ReportParts& parts) {
@@ -102,6 +118,7 @@ void write_cover(const ReportParts& parts) {
         const DiagnosisAnswer answer(parts.diagnosis->speaker, parts.diagnosis->diagnosis);
         html.element("p", "Readings on site: " + answer.what());
     }
+    other_answers(parts);
     const std::string surge = facts.answer.surge(one_line);
     if (!surge.empty()) html.element("p", sentence(surge));
     if (parts.lower != nullptr)
@@ -113,6 +130,8 @@ void write_cover(const ReportParts& parts) {
                                    {"worksheets", "Grade lines and worksheets"},
                                    {"findings", "Findings"},
                                    {"review", "Review"},
+                                   {"acceptance", "Predicted against measured"},
+                                   {"comparison", "Drawn against built"},
                                    {"coverage", "Even watering"},
                                    {"timetable", "Timetable"},
                                    {"tables", "Tables"},
@@ -120,9 +139,12 @@ void write_cover(const ReportParts& parts) {
                                    {"warnings", "Warnings"},
                                    {"method", "Method and sources"},
                                    {"cautions", "Cautions"}}) {
-        if (std::string_view(id) == "review" && parts.review == nullptr) continue;
-        if (std::string_view(id) == "coverage" && !parts.has_coverage()) continue;
-        if (std::string_view(id) == "timetable" && parts.timetable == nullptr) continue;
+        const std::string_view section(id);
+        if (section == "review" && parts.answers.review == nullptr) continue;
+        if (section == "acceptance" && !parts.has_acceptance()) continue;
+        if (section == "comparison" && parts.answers.comparison == nullptr) continue;
+        if (section == "coverage" && !parts.has_coverage()) continue;
+        if (section == "timetable" && parts.answers.timetable == nullptr) continue;
         html.raw(fmt::format("<li><a href=\"#{}\">{}</a></li>", id, name));
     }
     html.raw("</ul></nav>\n</header>\n");

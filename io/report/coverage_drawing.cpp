@@ -22,7 +22,7 @@ using solver::ZoneCoverage;
 constexpr double edge = 12, most_height = 400, foot = 24;  // px
 constexpr double node_distance = 3;                        // px
 constexpr double letters = 11;                             // px
-constexpr int most_levels = water_colours - 1;
+constexpr int most_levels = water_colours - 1;             // from none to the most
 
 /// A step of 1, 2 or 5 times a power of ten that goes into `span` at most `most` times.
 double round_step(double span, int most) {
@@ -68,7 +68,7 @@ class CoverageDrawing {
         const std::string outline = ground_path();
         html_.raw(fmt::format("<clipPath id=\"ground-{}\"><path d=\"{}\"/></clipPath>\n", number_, outline));
         html_.raw(fmt::format("<g clip-path=\"url(#ground-{})\">\n", number_));
-        html_.raw(fmt::format("<path class=\"w0\" d=\"{}\"/>\n", outline));
+        html_.raw(fmt::format("<path class=\"w{}\" d=\"{}\"/>\n", colour(0), outline));
         for (std::size_t i = 0; i < rings_.size(); ++i)
             if (const std::string d = path_of(rings_[i]); !d.empty())
                 html_.raw(fmt::format("<path class=\"w{} level\" d=\"{}\"/>\n", colour(i + 1), d));
@@ -92,32 +92,47 @@ class CoverageDrawing {
     double y(double north) const { return edge + (north_ - north) * scale_; }
     double shown(double si) const { return speaker_.units.in_unit(si, Dimension::rate); }
 
-    /// Nodes over all that is drawn, each the mean of four places about it: the edge of an arc is a cliff.
+    /// Nodes over all that is drawn, each the mean of four places about it, for the edge of an arc is a
+    /// cliff; of those on the ground where there are any, since arcs often end where the ground does.
     void sample() {
         const auto& [west, south, east, north] = zone_.ground.bounds;
-        spacing_ = node_distance / scale_;
-        grid_.columns = static_cast<int>(std::ceil((east - west) / spacing_)) + 3;
-        grid_.rows = static_cast<int>(std::ceil((north - south) / spacing_)) + 3;
+        const double spacing = node_distance / scale_;
+        grid_.columns = static_cast<int>(std::ceil((east - west) / spacing)) + 3;
+        grid_.rows = static_cast<int>(std::ceil((north - south) / spacing)) + 3;
         for (int row = 0; row < grid_.rows; ++row)
             for (int column = 0; column < grid_.columns; ++column) {
-                double sum = 0;
+                double everywhere = 0, inside = 0;
+                int places_inside = 0;
                 for (const double dx : {-0.25, 0.25})
-                    for (const double dy : {-0.25, 0.25})
-                        sum += zone_.rate_at(west + (column - 1 + dx) * spacing_,
-                                             north - (row - 1 + dy) * spacing_);
-                grid_.values.push_back(shown(sum / 4));
+                    for (const double dy : {-0.25, 0.25}) {
+                        const Place place{west + (column - 1 + dx) * spacing,
+                                          north - (row - 1 + dy) * spacing};
+                        const double rate = zone_.rate_at(place[0], place[1]);
+                        everywhere += rate / 4;
+                        if (!solver::holds(zone_.ground, place)) continue;
+                        inside += rate;
+                        ++places_inside;
+                    }
+                grid_.values.push_back(shown(places_inside > 0 ? inside / places_inside : everywhere));
+                on_ground_.push_back(places_inside > 0);
             }
     }
 
-    /// Round values up to where all but the highest fiftieth of the ground lies.
+    /// Round values between which all but the lowest and the highest fiftieth lie: close where water is even,
+    /// but no closer than colours can tell.
     void find_levels() {
-        std::vector<double> sorted = grid_.values;
-        const auto high = sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() * 49 / 50);
-        std::nth_element(sorted.begin(), high, sorted.end());
-        if (!(*high > 0)) return;
-        step_ = round_step(*high, most_levels);
+        std::vector<double> sorted;
+        for (std::size_t i = 0; i < grid_.values.size(); ++i)
+            if (on_ground_[i] != 0) sorted.push_back(grid_.values[i]);
+        if (sorted.empty()) return;
+        std::sort(sorted.begin(), sorted.end());
+        const double low = sorted[sorted.size() / 50], high = sorted[sorted.size() * 49 / 50];
+        if (!(high > 0)) return;
+        step_ = std::max(round_step(std::max(high - low, 1e-9 * high), 9), round_step(high, most_levels));
         decimals_ = std::max(0, static_cast<int>(-std::floor(std::log10(step_) + 1e-9)));
-        for (int k = 1; k <= most_levels && k * step_ <= *high * (1 + 1e-9); ++k) {
+        const int first = static_cast<int>(std::floor(low / step_)) + 1;
+        lowest_ = (first - 1) * step_;
+        for (int k = first; k * step_ <= high * (1 + 1e-9); ++k) {
             levels_.push_back(k * step_);
             std::vector<ContourRing> rings;
             for (const ContourRing& ring : contour_rings(grid_, levels_.back()))
@@ -126,9 +141,12 @@ class CoverageDrawing {
         }
     }
 
+    /// Of what is at least the k-th level (0: below the first): by its value, so that none is as pale as no
+    /// water.
     int colour(std::size_t k) const {
-        const std::size_t steps = std::max<std::size_t>(levels_.size(), 1);
-        return static_cast<int>((k * most_levels + steps / 2) / steps);
+        if (levels_.empty()) return 0;
+        const double low = k == 0 ? lowest_ : levels_[k - 1];
+        return static_cast<int>(std::lround(low / levels_.back() * (water_colours - 1)));
     }
     std::string value(double level) const { return fmt::format("{:.{}f}", level, decimals_); }
 
@@ -174,10 +192,9 @@ class CoverageDrawing {
         const double px_x = x(place.x), px_y = y(place.y);
         html_.raw(fmt::format("<path class=\"driest\" d=\"M{0:.1f} {1:.1f}l8 8m0 -8l-8 8\"/>\n", px_x - 4,
                               px_y - 4));
-        driest_ = {px_x, px_y};
-        heads_.push_back(driest_);  // no label goes over it
-        Label label{px_x, px_y - 11, "driest " + speaker_.units.text(place.depth, Dimension::share)};
-        if (label.y < 10) label.y = px_y + 12;
+        heads_.push_back({px_x, px_y});  // no label goes over it
+        Label label{px_x, px_y - 13, "driest " + speaker_.units.text(place.depth, Dimension::share)};
+        if (label.y < 10) label.y = px_y + 13;
         label.x = std::clamp(label.x, label.half_width(), coverage_width - label.half_width());
         labels_.push_back(label);
     }
@@ -235,9 +252,10 @@ class CoverageDrawing {
     void legend() {
         html_.raw("<ul class=\"water water-legend\">\n");
         for (std::size_t i = 0; i <= levels_.size(); ++i) {
-            const std::string low = i == 0 ? "0" : value(levels_[i - 1]);
-            const std::string words =
-                i == levels_.size() ? low + " and more" : fmt::format("{} to {}", low, value(levels_[i]));
+            const std::string words = i == levels_.size() ? value(i == 0 ? 0 : levels_[i - 1]) + " and more"
+                                      : i == 0
+                                          ? "under " + value(levels_[0])
+                                          : fmt::format("{} to {}", value(levels_[i - 1]), value(levels_[i]));
             html_.raw(fmt::format("<li><span class=\"w{}\"></span>", colour(i))).text(words).raw("</li>\n");
         }
         html_.raw("<li>").text(speaker_.units.word(Dimension::rate)).raw("</li>\n</ul>\n");
@@ -247,14 +265,14 @@ class CoverageDrawing {
     const Speaker& speaker_;
     const ZoneCoverage& zone_;
     const std::size_t number_;
-    double scale_ = 1, left_ = 0, west_ = 0, north_ = 0, height_ = 0, spacing_ = 1;
+    double scale_ = 1, left_ = 0, west_ = 0, north_ = 0, height_ = 0;
     NodeGrid grid_;  // row 0 in the north, a node beyond the ground on each side; in the unit shown
-    double step_ = 0;
+    std::vector<char> on_ground_;  // by node
+    double step_ = 0, lowest_ = 0;
     int decimals_ = 0;
     std::vector<double> levels_;
     std::vector<std::vector<ContourRing>> rings_;  // by level
     std::vector<std::array<double, 2>> heads_;     // px
-    std::array<double, 2> driest_{};
     std::vector<Label> labels_;
 };
 

@@ -92,7 +92,7 @@ class CoverageSection {
                                {"CU", "%", true},
                                {"Lost", "%", true},
                                {"Widest", "%", true},
-                               {"Unlike", "%", true},
+                               {"Unmatched", "%", true},
                                {"DU even", "%", true},
                                {"CU even", "%", true}}};
         write_table(html_, table, zones_.size(), [&](HtmlRow& row, std::size_t i) {
@@ -113,18 +113,18 @@ class CoverageSection {
                 .end();
         });
         html_
-            .element(
-                "p class=\"about\"",
-                "Rate: the water that lands inside, over the area; formula: the flow of the zone over the "
-                "area. "
-                "DU lq: the driest quarter against the mean; CU: by Christiansen; lost: lands outside. "
-                "Widest: "
-                "distance to the nearest head, of the throw (100 % is head to head). Unlike: how much more "
-                "the "
-                "head with the highest rate of its own applies than that with the lowest. Even: the same "
-                "with "
-                "every head at its design pressure; what differs is the pressures' doing, the rest that of "
-                "spacing and arcs.")
+            .element("p class=\"about\"",
+                     "Rate: the water that lands inside, over the area; formula: the flow of the zone over "
+                     "the area. DU lq: the "
+                     "driest quarter against the mean; CU: by Christiansen; lost: lands outside. Widest: "
+                     "distance to the "
+                     "nearest head, of the throw (100 % is head to head). Unmatched: how much more the head "
+                     "with the highest "
+                     "rate of its own applies than that with the lowest (0 % is matched precipitation). "
+                     "Even: the same with "
+                     "every head at its design pressure; what differs is the pressures' doing, the rest that "
+                     "of spacing "
+                     "and arcs.")
             .raw("\n");
     }
 
@@ -137,12 +137,13 @@ class CoverageSection {
 }  // namespace
 
 bool ReportParts::has_coverage() const {
-    return coverage != nullptr && std::any_of(coverage->begin(), coverage->end(),
-                                              [](const ZoneCoverage& zone) { return zone.covered(); });
+    return answers.coverage != nullptr &&
+           std::any_of(answers.coverage->begin(), answers.coverage->end(),
+                       [](const ZoneCoverage& zone) { return zone.covered(); });
 }
 
 void write_coverage_section(const ReportParts& parts) {
-    if (parts.has_coverage()) CoverageSection(parts.html, parts.facts, *parts.coverage).write();
+    if (parts.has_coverage()) CoverageSection(parts.html, parts.facts, *parts.answers.coverage).write();
 }
 
 }  // namespace evenhead::io

@@ -6,6 +6,7 @@
 
 #include "io/report/diagnosis_facts.hpp"
 #include "io/report/sections.hpp"
+#include "io/write/calibration.hpp"
 #include "io/write/diagnosis.hpp"
 #include "io/write/diagnosis_answer.hpp"
 #include "io/write/field_tests.hpp"
@@ -18,7 +19,7 @@ using model::Dimension;
 using solver::Hypothesis;
 
 constexpr double least_place = 0.02, least_group = 0.01;  // less is not worth a mark, a row
-constexpr std::size_t most_places = 12, most_members = 12, most_tests = 5, most_readings = 3;
+constexpr std::size_t most_open = 30, most_places = 12, most_members = 12, most_tests = 5, most_readings = 3;
 
 /// "Next: gauge head L4 ..." without its first word, for a list.
 std::string without_next(std::string text) {
@@ -264,6 +265,30 @@ DiagnosisFacts::DiagnosisFacts(const model::System& whole, const solver::Diagnos
                                                           chance(places[i].probability)))});
 }
 
+namespace {
+
+/// What the readings say of values that the case leaves open.
+void write_calibration(const ReportParts& parts) {
+    const ReportReadings& readings = parts.readings;
+    if (readings.calibration == nullptr || readings.calibration->empty()) return;
+    Html& html = parts.html;
+    html.element("h3", "What the readings say of the case").raw("\n");
+    // A nozzle's flow stands in the system that was fitted.
+    const Speaker whole{readings.calibration->system, parts.facts.speaker.units};
+    const std::string remark =
+        parts.diagnosis == nullptr ? "" : fitted_remark(parts.diagnosis->words, parts.diagnosis->diagnosis);
+    const CalibrationWords words = calibration_words(whole, *readings.calibration, remark, most_open);
+    if (!words.determined.empty()) {
+        html.raw("<ul class=\"sentences\">\n");
+        for (const std::string& sentence : words.determined) html.element("li", tied(sentence)).raw("\n");
+        html.raw("</ul>\n");
+    }
+    for (const std::string* sentence : {&words.open, &words.remark})
+        if (!sentence->empty()) html.element("p", tied(*sentence)).raw("\n");
+}
+
+}  // namespace
+
 void write_diagnosis_section(const ReportParts& parts) {
     if (!parts.has_readings()) return;
     Html& html = parts.html;
@@ -271,14 +296,16 @@ void write_diagnosis_section(const ReportParts& parts) {
         "<section id=\"diagnosis\" aria-labelledby=\"diagnosis-title\">\n<h2 "
         "id=\"diagnosis-title\">Diagnosis</h2>\n"
         "<p class=\"about\">What the readings taken on site say is wrong. Plan, grade lines and findings "
-        "below are of "
-        "the system as drawn.</p>\n");
+        "below are of the system as drawn");
+    html.raw(parts.readings.filled ? ", with what fits the readings best in place of each \"?\".</p>\n"
+                                   : ".</p>\n");
     if (parts.diagnosis != nullptr)
         Section(html, *parts.diagnosis).write();
     else
         html.element("p class=\"over\"",
-                     fmt::format("The readings could not be weighed: {}", parts.not_weighed))
+                     fmt::format("The readings could not be weighed: {}", parts.readings.not_weighed))
             .raw("\n");
+    write_calibration(parts);
     html.raw("</section>\n");
 }
 

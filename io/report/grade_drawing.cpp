@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 
+#include "io/report/drawing_words.hpp"
 #include "io/report/grade_line.hpp"
 #include "io/write/layout.hpp"
 #include "model/position.hpp"
@@ -15,30 +16,7 @@ namespace {
 
 using model::Dimension;
 
-constexpr double text_size = 12, row_height = 17;  // px
-constexpr double character = 0.62 * text_size;     // no letter of a usual sans is wider, on average
-
-double width_of(std::string_view text) {
-    return character * display_width(text);
-}
-
-std::string shortened(std::string text, int most) {
-    if (display_width(text) <= most) return text;
-    // Whole characters only: a byte 10xxxxxx goes with the one before.
-    while (!text.empty() && display_width(text) >= most) {
-        while (text.size() > 1 && (static_cast<unsigned char>(text.back()) & 0xC0U) == 0x80U) text.pop_back();
-        text.pop_back();
-    }
-    return text + "\xE2\x80\xA6";
-}
-
-/// A step of 1, 2 or 5 times a power of ten, of which `span` has about `wanted`.
-double round_step(double span, double wanted) {
-    const double rough = std::max(span, 1e-9) / wanted, power = std::pow(10, std::floor(std::log10(rough)));
-    for (const double factor : {1.0, 2.0, 5.0})
-        if (factor * power >= rough) return factor * power;
-    return 10 * power;
-}
+constexpr double row_height = 17;  // px
 
 std::string signed_text(const ShownUnits& units, double change) {
     const std::string text = units.text(std::abs(change), Dimension::pressure);
@@ -169,7 +147,7 @@ class Drawing {
         const bool low = sheet_.margin < 0;
         html_.raw(fmt::format("<path class=\"{}\" d=\"M{:.1f} {:.1f}V{:.1f}\"/>\n",
                               low ? "gets over" : "gets", x_end(), y(line_.points.back().ground), grade));
-        const int fits = static_cast<int>((width_ - px) / character);
+        const int fits = static_cast<int>((width_ - px) / letter_width);
         double name = grade - 3, needs = not_drawn;
         if (!std::isnan(line_.wanted)) {
             const double wanted = y(line_.wanted);

@@ -14,16 +14,13 @@ namespace {
 class ReportPage : public CheckWriter {
   public:
     ReportPage(Output& output, const CheckSubject& subject, const ReportReadings& readings,
-               const solver::Review* review, const std::vector<solver::ZoneCoverage>* coverage,
-               const TimetableSubject* timetable)
+               const ReportAnswers& answers)
         : html_(output),
           subject_(subject),
-          not_weighed_(readings.not_weighed),
+          readings_(readings),
           speaker_{subject_.system, ShownUnits::of_text(subject_.system)},
           facts_(subject_, speaker_),
-          review_(review),
-          coverage_(coverage),
-          timetable_(timetable) {
+          answers_(answers) {
         if (readings.diagnosis != nullptr)
             diagnosis_ = std::make_unique<DiagnosisFacts>(subject_.system, *readings.diagnosis);
     }
@@ -34,8 +31,7 @@ class ReportPage : public CheckWriter {
 
     void finish(const solver::CheckSummary& summary, const LowerSupply* lower) override {
         facts_.finish(summary);
-        const ReportParts parts{html_, facts_, lower, diagnosis_.get(), not_weighed_, review_,
-                                coverage_, timetable_};
+        const ReportParts parts{html_, facts_, lower, diagnosis_.get(), readings_, answers_};
         // The page can fetch nothing, and runs no script but its own.
         html_.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
         html_.raw(
@@ -61,6 +57,8 @@ class ReportPage : public CheckWriter {
         write_worksheets(parts);
         write_findings(parts);
         write_review_section(parts);
+        write_acceptance_section(parts);
+        write_comparison_section(parts);
         write_coverage_section(parts);
         write_timetable_section(parts);
         write_tables(parts);
@@ -77,13 +75,11 @@ class ReportPage : public CheckWriter {
   private:
     Html html_;
     const CheckSubject subject_;
-    const std::string not_weighed_;
+    const ReportReadings readings_;
     Speaker speaker_;
     ReportFacts facts_;
     std::unique_ptr<DiagnosisFacts> diagnosis_;  ///< null: nothing was weighed
-    const solver::Review* review_;
-    const std::vector<solver::ZoneCoverage>* coverage_;
-    const TimetableSubject* timetable_;
+    const ReportAnswers answers_;
 };
 
 }  // namespace
@@ -113,10 +109,8 @@ std::string_view state_word(HeadState state) {
 }
 
 std::unique_ptr<CheckWriter> report_page(Output& output, const CheckSubject& subject,
-                                         const ReportReadings& readings, const solver::Review* review,
-                                         const std::vector<solver::ZoneCoverage>* coverage,
-                                         const TimetableSubject* timetable) {
-    return std::make_unique<ReportPage>(output, subject, readings, review, coverage, timetable);
+                                         const ReportReadings& readings, const ReportAnswers& answers) {
+    return std::make_unique<ReportPage>(output, subject, readings, answers);
 }
 
 }  // namespace evenhead::io

@@ -5,8 +5,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "io/report/review_parts.hpp"
 #include "io/report/sections.hpp"
 #include "io/write/review.hpp"
+#include "io/write/review_answer.hpp"
 #include "model/position.hpp"
 
 namespace evenhead::io {
@@ -17,10 +19,18 @@ using solver::ElementKind;
 
 class Section {
   public:
-    Section(Html& html, const Speaker& speaker, const model::Layout& layout, const solver::Review& review)
-        : html_(html), speaker_(speaker), layout_(layout), review_(review) {}
+    Section(Html& html, const Speaker& speaker, const ReviewSubject& subject)
+        : html_(html), speaker_(speaker), subject_(subject), review_(subject.review) {}
 
     void write() {
+        const ReviewAnswer answer = review_answer(speaker_, review_);
+        html_.raw(fmt::format("<div class=\"verdict {}\">\n", !review_.solved() ? "unsolved"
+                                                              : answer.within   ? "within"
+                                                                                : "outside"));
+        html_.element("p class=\"what\"", answer.verdict).raw("\n");
+        for (const std::string& sentence : answer.sentences) html_.element("p", sentence).raw("\n");
+        html_.raw("</div>\n");
+        heading("conditions", "Conditions");
         html_.raw("<ul class=\"sentences\">\n");
         for (const solver::ReviewCondition& condition : review_.rules.conditions)
             html_.element("li", condition.change.id + ": " + condition_words(speaker_, condition) + ".")
@@ -30,13 +40,26 @@ class Section {
             html_.element("p class=\"over\"", "No solution. " + sentence).raw("\n");
         rules();
         findings();
+        claims();
+        heading("outage", "Outage");
         outage();
+        heading("margins", "Margins and changes");
         margins();
         repairs();
+        write_hangs_on(html_, speaker_, subject_);
+        write_chances(html_, speaker_, subject_);
+        if (subject_.runs_left_out > 0)
+            html_
+                .element("p", fmt::format("Neither was asked of {}, whose heads have more to spare.",
+                                          counted(subject_.runs_left_out, "more run")))
+                .raw("\n");
         rule_set();
     }
 
   private:
+    void heading(std::string_view id, std::string_view words) {
+        html_.element(fmt::format("h3 id=\"review-{}-title\"", id), words).raw("\n");
+    }
     std::string head_id(model::Index head) const {
         return element_id(speaker_.system, {ElementKind::head, head});
     }
@@ -76,9 +99,7 @@ class Section {
                       worst.fails && !numbers)
                 .number(number(worst.value), worst.fails && numbers)
                 .number(number(worst.limit))
-                .number(worst.dimension == Dimension::temperature
-                            ? fmt::format("{:.1f}", margin_in_unit(speaker_.units, worst))
-                            : number(worst.margin))
+                .number(margin_number(speaker_.units, worst, true))
                 .cell(row.deciding ? (worst.fails ? "yes, fails" : "yes") : "")
                 .end();
         });
@@ -95,6 +116,25 @@ class Section {
                 .cell(condition_id(row.condition))
                 .cell(id_of_run(row.run))
                 .cell(finding_sentence(speaker_, row.finding, nullptr))
+                .end();
+        });
+    }
+
+    void claims() {
+        const auto& rows = review_.rules.claims;
+        if (rows.empty()) return;
+        const HtmlTable table{
+            "review-stated",
+            "What the drawing states beside what is computed, as given",
+            {{"Where"}, {"Run"}, {"Stated", "", true}, {"Computed", "", true}, {"Off by", "", true}}};
+        write_table(html_, table, rows.size(), [&](HtmlRow& line, std::size_t i) {
+            const solver::Claim& row = rows[i];
+            line.begin()
+                .head(element_name(speaker_.system, row.subject))
+                .cell(id_of_run(row.run))
+                .number(speaker_.units.limit(row.stated, row.dimension))
+                .number(speaker_.units.text(row.computed, row.dimension))
+                .number(claim_off(row), row.fails)
                 .end();
         });
     }
@@ -140,6 +180,11 @@ class Section {
                 .cell(margin_note(row))
                 .end();
         });
+        if (review_.margins_left_out > 0)
+            html_
+                .element("p", fmt::format("Not tried, for time: {} more, behind these.",
+                                          counted(review_.margins_left_out, "head")))
+                .raw("\n");
     }
 
     void repairs() {
@@ -167,16 +212,22 @@ class Section {
                 .cell(row.mends ? "yes" : "no")
                 .end();
         });
-        if (review_.repairs.left_out > 0)
-            html_
-                .element("p", fmt::format("Nothing was tried for {} more.",
-                                          counted(review_.repairs.left_out, "head")))
-                .raw("\n");
+        for (const std::string& sentence : repairs_left_out(review_.repairs))
+            html_.element("p", sentence).raw("\n");
     }
 
     void rule_set() {
-        const std::vector<SetLimit> limits = limits_of_set(speaker_, layout_);
-        if (speaker_.system.rule_set.empty()) return;
+        heading("set", "Rule set");
+        if (speaker_.system.rule_set.empty()) {
+            html_
+                .element("p",
+                         "None: limits are those of this case and of the rules themselves; \"Method and "
+                         "sources\" lists them.")
+                .raw("\n");
+            return;
+        }
+        html_.element("p", with_dot(speaker_.system.rule_set_about)).raw("\n");
+        const std::vector<SetLimit> limits = limits_of_set(speaker_, subject_.layout);
         const HtmlTable table{"review-set",
                               "Limits of the rule set " + speaker_.system.rule_set,
                               {{"Rule"}, {"Limit"}, {"Source"}},
@@ -188,18 +239,18 @@ class Section {
 
     Html& html_;
     const Speaker& speaker_;
-    const model::Layout& layout_;
+    const ReviewSubject& subject_;
     const solver::Review& review_;
 };
 
 }  // namespace
 
 void write_review_section(const ReportParts& parts) {
-    if (parts.review == nullptr) return;
+    if (parts.answers.review == nullptr) return;
     Html& html = parts.html;
     html.raw(
         "<section id=\"review\" aria-labelledby=\"review-title\">\n<h2 id=\"review-title\">Review</h2>\n");
-    Section(html, parts.facts.speaker, parts.facts.subject.layout, *parts.review).write();
+    Section(html, parts.facts.speaker, *parts.answers.review).write();
     html.raw("</section>\n");
 }
 

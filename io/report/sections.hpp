@@ -4,8 +4,7 @@
 #include "io/report/diagnosis_facts.hpp"
 #include "io/report/facts.hpp"
 #include "io/report/html.hpp"
-#include "solver/coverage/coverage.hpp"
-#include "solver/review/review.hpp"
+#include "io/report/report.hpp"
 
 namespace evenhead::io {
 
@@ -17,14 +16,12 @@ struct ReportParts {
     const ReportFacts& facts;
     const LowerSupply* lower;           ///< may be null
     const DiagnosisFacts* diagnosis{};  ///< null: there are no readings, or they could not be weighed
-    std::string_view not_weighed{};     ///< why not; empty where nobody asked
-    const solver::Review* review{};     ///< null: nobody asked
-    const std::vector<solver::ZoneCoverage>* coverage{};  ///< null: nobody asked
-    const TimetableSubject* timetable{};                  ///< null: nobody asked
+    const ReportReadings& readings;     ///< why not, and what was fitted
+    const ReportAnswers& answers;
 
-    /// Some zone has figures.
-    bool has_coverage() const;
-    bool has_readings() const { return diagnosis != nullptr || !not_weighed.empty(); }
+    bool has_readings() const { return diagnosis != nullptr || !readings.not_weighed.empty(); }
+    bool has_acceptance() const { return answers.acceptance != nullptr || !answers.not_judged.empty(); }
+    bool has_coverage() const;  ///< some zone has figures
 };
 
 void write_cover(const ReportParts& parts);
@@ -32,6 +29,10 @@ void write_cover(const ReportParts& parts);
 void write_diagnosis_section(const ReportParts& parts);
 /// The layout under its conditions; nothing where nobody asked.
 void write_review_section(const ReportParts& parts);
+/// Readings beside what the case foretells; likewise.
+void write_acceptance_section(const ReportParts& parts);
+/// This case beside another; likewise.
+void write_comparison_section(const ReportParts& parts);
 /// How evenly zones water their ground; nothing where no zone has figures.
 void write_coverage_section(const ReportParts& parts);
 /// Who waters when; nothing where nobody asked.

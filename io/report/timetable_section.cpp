@@ -119,8 +119,8 @@ class TimetableSection {
 }  // namespace
 
 void write_timetable_section(const ReportParts& parts) {
-    if (parts.timetable != nullptr)
-        TimetableSection(parts.html, parts.facts.speaker, *parts.timetable).write();
+    if (parts.answers.timetable != nullptr)
+        TimetableSection(parts.html, parts.facts.speaker, *parts.answers.timetable).write();
 }
 
 }  // namespace evenhead::io

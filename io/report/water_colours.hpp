@@ -8,11 +8,11 @@
 
 namespace evenhead::io {
 
-inline constexpr int water_colours = 9;
+inline constexpr int water_colours = 17;
 
 /// sRGB, 0 to 255, of the k-th of them: 0 the least water.
 std::array<int, 3> water_colour(int k, bool dark_page);
-/// Rules that colour `.w0` to `.w8`, for either page.
+/// Rules that colour `.w0` to `.w16`, for either page.
 std::string water_colour_style();
 
 }  // namespace evenhead::io

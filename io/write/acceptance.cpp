@@ -6,6 +6,7 @@
 #include <cmath>
 #include <string_view>
 
+#include "io/write/chance.hpp"
 #include "io/write/check_answer.hpp"
 #include "io/write/diagnosis_tables.hpp"
 #include "io/write/fault_words.hpp"
@@ -44,7 +45,7 @@ class AcceptanceText {
 
     void write() {
         verdict();
-        farthest();
+        output_.write(paragraph(farthest_words(speaker_, acceptance_), page_.columns()));
         next();
         table(false);
         table(true);
@@ -55,30 +56,9 @@ class AcceptanceText {
 
   private:
     void verdict() {
-        const std::size_t all = acceptance_.readings.size(), rejected = acceptance_.rejected();
-        std::string text = rejected == 0
-                               ? fmt::format("Accepted: {} within what is allowed.", counted(all, "reading"))
-                               : fmt::format("Not accepted: {} of {} outside what is allowed.", rejected,
-                                             counted(all, "reading"));
-        text = paragraph(text, page_.columns());
+        std::string text = paragraph(acceptance_verdict(acceptance_), page_.columns());
         text.pop_back();
-        output_.write(coloured(text, rejected == 0 ? Colour::good : Colour::bad, page_) + "\n");
-    }
-
-    void farthest() {
-        const auto worst =
-            std::max_element(acceptance_.readings.begin(), acceptance_.readings.end(),
-                             [](const auto& one, const auto& other) { return excess(one) < excess(other); });
-        const Dimension dimension = dimension_of(*worst);
-        const auto text = [&](double si) { return speaker_.units.text(si, dimension); };
-        output_.write(paragraph(
-            fmt::format("Farthest off: {} {}: {} measured, {} predicted; {} apart, {} allowed.",
-                        gauge_place(speaker_, worst->gauge),
-                        situation_words(speaker_.system, {worst->run, {}}), text(worst->gauge.measured),
-                        text(worst->predicted),
-                        speaker_.units.beside(std::abs(worst->difference), worst->allowed, dimension),
-                        text(worst->allowed)),
-            page_.columns()));
+        output_.write(coloured(text, acceptance_.accepted() ? Colour::good : Colour::bad, page_) + "\n");
     }
 
     void next() {
@@ -101,39 +81,25 @@ class AcceptanceText {
         for (const AcceptedReading& reading : acceptance_.readings) {
             if (reading.gauge.flow != flow) continue;
             const auto number = [&](double si) { return speaker_.units.number(si, dimension); };
-            std::string off = number(reading.difference);
-            if (reading.difference > 0 && off.find_first_of("123456789") != std::string::npos)
-                off = "+" + off;
             table.add({gauge_label(speaker_.system, reading.gauge),
                        reading.run == none ? "all shut" : run_id(speaker_.system, reading.run),
-                       number(reading.predicted), number(reading.gauge.measured), off,
-                       number(reading.allowed), reading.accepted ? "" : "no"});
+                       number(reading.predicted), number(reading.gauge.measured),
+                       off_words(speaker_.units, reading), number(reading.allowed),
+                       reading.accepted ? "" : "no"});
         }
         if (table.size() > 0) output_.write("\n" + table.text(page_));
     }
 
     void what_is_allowed() {
-        std::string text =
-            "Allowed: two standard deviations of the reading and of what is predicted there, together. ";
-        text += acceptance_.uncertain_inputs == 0
-                    ? "The case gives nothing with a spread (\"62 +- 4 psi\"), so it is taken for exact."
-                    : fmt::format("What is predicted strays with {} that the case gives with a spread.",
-                                  counted(acceptance_.uncertain_inputs, "input"));
-        output_.write("\n" + paragraph(text, page_.columns()));
+        output_.write("\n" + paragraph(allowed_words(acceptance_), page_.columns()));
+        if (acceptance_.usual_spreads == 0) return;
+        for (const std::string& line : spread_lines(speaker_.units, subject_.spreads))
+            output_.write(paragraph(line, page_.columns(), "- "));
     }
 
     void unused() {
-        if (acceptance_.unused.empty()) return;
-        std::string list;
-        for (const model::Index i : acceptance_.unused) {
-            const model::Reading& reading = speaker_.system.readings[at(i)];
-            list +=
-                fmt::format("{}{} ({})", list.empty() ? "" : ", ", speaker_.system.point_id(reading.point),
-                            reading.all_shut ? "all shut" : run_id(speaker_.system, reading.run));
-        }
-        output_.write(
-            paragraph("Not judged, as what stands in a pipe that is shut off is not known: " + list + ".",
-                      page_.columns()));
+        const std::string text = unused_words(speaker_, acceptance_);
+        if (!text.empty()) output_.write(paragraph(text, page_.columns()));
     }
 
     Output& output_;
@@ -175,6 +141,56 @@ void reading_row(RowSink& row, const model::System& system, const ShownUnits& un
 
 }  // namespace
 
+std::string acceptance_verdict(const solver::Acceptance& acceptance) {
+    const std::string all = counted(acceptance.readings.size(), "reading");
+    return acceptance.accepted()
+               ? fmt::format("Accepted: {} within what is allowed.", all)
+               : fmt::format("Not accepted: {} of {} outside what is allowed.", acceptance.rejected(), all);
+}
+
+std::string farthest_words(const Speaker& speaker, const solver::Acceptance& acceptance) {
+    const auto worst =
+        std::max_element(acceptance.readings.begin(), acceptance.readings.end(),
+                         [](const auto& one, const auto& other) { return excess(one) < excess(other); });
+    const Dimension dimension = dimension_of(*worst);
+    const auto text = [&](double si) { return speaker.units.text(si, dimension); };
+    return fmt::format("Farthest off: {} {}: {} measured, {} predicted; {} apart, {} allowed.",
+                       gauge_place(speaker, worst->gauge), situation_words(speaker.system, {worst->run, {}}),
+                       text(worst->gauge.measured), text(worst->predicted),
+                       speaker.units.beside(std::abs(worst->difference), worst->allowed, dimension),
+                       text(worst->allowed));
+}
+
+std::string off_words(const ShownUnits& units, const AcceptedReading& reading) {
+    const std::string off = units.number(reading.difference, dimension_of(reading));
+    const bool more = reading.difference > 0 && off.find_first_of("123456789") != std::string::npos;
+    return more ? "+" + off : off;
+}
+
+std::string unused_words(const Speaker& speaker, const solver::Acceptance& acceptance) {
+    std::string list;
+    for (const model::Index i : acceptance.unused) {
+        const model::Reading& reading = speaker.system.readings[at(i)];
+        list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", speaker.system.point_id(reading.point),
+                            reading.all_shut ? "all shut" : run_id(speaker.system, reading.run));
+    }
+    if (list.empty()) return "";
+    return "Not judged, as what stands in a pipe that is shut off is not known: " + list + ".";
+}
+
+std::string allowed_words(const solver::Acceptance& acceptance) {
+    std::string text =
+        "Allowed: two standard deviations of the reading and of what is predicted there, together. ";
+    const std::size_t given = acceptance.given_spreads, usual = acceptance.usual_spreads;
+    if (given + usual == 0) return text + "Nothing of the case has a spread, so it is taken for exact.";
+    text += fmt::format("What is predicted strays with {}; ", counted(given + usual, "input"));
+    text += given == 0 ? "the case gives none of them a spread (\"62 +- 4 psi\")"
+                       : fmt::format("the case gives {} of them a spread (\"62 +- 4 psi\")", given);
+    if (usual == 0) return text + ".";
+    return text + (given == 0 ? "; " : "; of the others ") +
+           "these were taken, nineteen times in twenty within (--spreads takes another table):";
+}
+
 void write_acceptance_text(Output& output, const AcceptanceSubject& subject, const Page& page) {
     AcceptanceText(output, subject, page).write();
 }
@@ -195,8 +211,11 @@ void write_acceptance_json(Output& output, const AcceptanceSubject& subject) {
         json.end_object();
     }
     json.end_array().line();
-    json.key("uncertain_inputs").whole(static_cast<long long>(subject.acceptance.uncertain_inputs));
-    json.key("unused").begin_array();
+    const std::size_t given = subject.acceptance.given_spreads, usual = subject.acceptance.usual_spreads;
+    json.key("uncertain_inputs").whole(static_cast<long long>(given + usual));
+    json.key("given_spreads").whole(static_cast<long long>(given));
+    spreads_json(json, units, subject.spreads);
+    json.line().key("unused").begin_array();
     for (const model::Index i : subject.acceptance.unused) {
         const model::Reading& reading = subject.system.readings[at(i)];
         json.begin_object().text("run", run_id(subject.system, reading.all_shut ? none : reading.run));

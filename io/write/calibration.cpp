@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "io/units.hpp"
 #include "io/write/calibration_words_parts.hpp"
@@ -68,47 +69,52 @@ std::string candidates_text(const model::System& system, const CalibratedChoice&
 
 }  // namespace
 
-std::string calibration_text(const Speaker& speaker, const solver::Calibration& calibration,
-                             const std::string& remark, const Page& page) {
-    if (calibration.empty()) return "";
+CalibrationWords calibration_words(const Speaker& speaker, const solver::Calibration& calibration,
+                                   const std::string& remark, std::size_t most_open) {
     const model::System& system = speaker.system;
-    std::string text = "\nWhat the readings say of the case\n";
+    CalibrationWords words;
     std::vector<std::string> open;
     for (const CalibratedInput& input : calibration.inputs) {
         const Found now = found(system, input);
         if (input.determined)
-            text += paragraph(
-                fmt::format("{}: {} (the case: {}).", sentence_case(input_words(system, input)),
-                            value_text(system, now.of, now.after, now.deviation), before_text(system, input)),
-                page.columns(), "- ");
+            words.determined.push_back(fmt::format(
+                "{}: {} (the case: {}).", sentence_case(input_words(system, input)),
+                value_text(system, now.of, now.after, now.deviation), before_text(system, input)));
         else
             open.push_back(input_words(system, input));
     }
     for (const CalibratedChoice& choice : calibration.choices) {
         if (choice.determined)
-            text += paragraph(
-                fmt::format("{}: {} (the case: \"?\").", sentence_case(choice_words(system, choice)),
-                            candidate(system, choice.choice, choice.best)),
-                page.columns(), "- ");
+            words.determined.push_back(fmt::format("{}: {} (the case: \"?\").",
+                                                   sentence_case(choice_words(system, choice)),
+                                                   candidate(system, choice.choice, choice.best)));
         else
             open.push_back(
                 fmt::format("{} ({})", choice_words(system, choice), candidates_text(system, choice)));
     }
     if (!open.empty()) {
-        constexpr std::size_t most = 8;
-        const std::size_t shown = page.all ? open.size() : std::min(most, open.size());
+        const std::size_t shown = std::min(most_open, open.size());
         std::string list;
         for (std::size_t i = 0; i < shown; ++i) list += (i == 0 ? "" : "; ") + open[i];
         if (shown < open.size()) list += fmt::format("; and {} more (--all)", open.size() - shown);
-        text += paragraph("Not determined by these readings: " + list + ".", page.columns());
+        words.open = "Not determined by these readings: " + list + ".";
     }
-    if (!calibration.fits)
-        text += paragraph(
-            "With no values of these do the readings fit the case: something else is wrong, and nothing is "
-            "taken over.",
-            page.columns());
-    else if (!remark.empty())
-        text += paragraph(remark, page.columns());
+    words.remark = calibration.fits ? remark
+                                    : "With no values of these do the readings fit the case: something else "
+                                      "is wrong, and nothing is taken over.";
+    return words;
+}
+
+std::string calibration_text(const Speaker& speaker, const solver::Calibration& calibration,
+                             const std::string& remark, const Page& page) {
+    if (calibration.empty()) return "";
+    constexpr std::size_t most = 8;
+    const CalibrationWords words = calibration_words(
+        speaker, calibration, remark, page.all ? std::numeric_limits<std::size_t>::max() : most);
+    std::string text = "\nWhat the readings say of the case\n";
+    for (const std::string& sentence : words.determined) text += paragraph(sentence, page.columns(), "- ");
+    for (const std::string* sentence : {&words.open, &words.remark})
+        if (!sentence->empty()) text += paragraph(*sentence, page.columns());
     return text;
 }
 

@@ -13,6 +13,15 @@
 
 namespace evenhead::io {
 
+/// What the readings say of the case, a sentence for each value that they determine.
+struct CalibrationWords {
+    std::vector<std::string> determined;
+    std::string open;    ///< what they do not determine, `most_open` of it; empty: nothing
+    std::string remark;  ///< that follows, or that nothing fits; may be empty
+};
+CalibrationWords calibration_words(const Speaker& speaker, const solver::Calibration& calibration,
+                                   const std::string& remark, std::size_t most_open);
+
 /// A paragraph for each value that the readings determine, then one of those that they do not; with a
 /// heading. Empty where the case leaves nothing open. `remark`: a sentence that follows, or nothing.
 std::string calibration_text(const Speaker& speaker, const solver::Calibration& calibration,

@@ -63,6 +63,17 @@ std::string share_below(double share) {
     return fmt::format("{:.{}f} %", 100 * share, share > 0 && share < 0.1 ? 1 : 0);
 }
 
+std::string chance_words(const solver::Chance& chance) {
+    return fmt::format(
+        "{} uncertain inputs, drawn {} times and balanced. Low and high: nine in ten lie between. First: "
+        "what the derivatives say of the same.",
+        chance.inputs.size(), chance.samples);
+}
+
+std::string chance_unsolved_words(const solver::Chance& chance) {
+    return fmt::format("{} balances of them had no proven solution and count nowhere.", chance.unsolved);
+}
+
 std::vector<std::string> spread_lines(const ShownUnits& units, const model::Spreads& spreads) {
     std::vector<std::string> lines;
     each_spread(spreads, [&](SpreadKind kind, const model::Spread& spread) {
@@ -74,12 +85,7 @@ std::vector<std::string> spread_lines(const ShownUnits& units, const model::Spre
 
 std::string chance_text(const Speaker& speaker, const solver::Chance& chance, const model::Spreads& spreads,
                         const Page& page) {
-    std::string text = paragraph(
-        fmt::format(
-            "{} uncertain inputs, drawn {} times and balanced. Low and high: nine in ten lie between. "
-            "First: what the derivatives say of the same.",
-            chance.inputs.size(), chance.samples),
-        page.columns());
+    std::string text = paragraph(chance_words(chance), page.columns());
     const std::string unit(speaker.units.word(Dimension::pressure));
     TextTable table({{"Head", "", 8},
                      {"Run", "", 6, true},
@@ -100,18 +106,22 @@ std::string chance_text(const Speaker& speaker, const solver::Chance& chance, co
                    share_below(of.first_order_below)});
     }
     text += table.text(page) + and_more(heads.size(), shown);
-    if (chance.unsolved > 0)
-        text += paragraph(
-            fmt::format("{} balances of them had no proven solution and count nowhere.", chance.unsolved),
-            page.columns());
-    text += paragraph(
-        "Spreads that the case gives are its own (\"62 +- 4 psi\"); of the others these were taken, nineteen "
-        "times in "
-        "twenty within (--spreads takes another table):",
-        page.columns());
+    if (chance.unsolved > 0) text += paragraph(chance_unsolved_words(chance), page.columns());
+    text += paragraph(spreads_words, page.columns());
     for (const std::string& line : spread_lines(speaker.units, spreads))
         text += paragraph(line, page.columns(), "- ");
     return text;
+}
+
+void spreads_json(JsonWriter& json, const ShownUnits& units, const model::Spreads& spreads) {
+    json.line().key("spreads").begin_array();
+    each_spread(spreads, [&](SpreadKind kind, const model::Spread& spread) {
+        const Dimension dimension = spread.share ? Dimension::share : dimension_of(kind);
+        json.line().begin_object().text("input", model::spread_name(kind));
+        json.number("amount", units.in_unit(spread.amount, dimension));
+        json.text("unit", units.word(dimension)).text("basis", spread.basis).end_object();
+    });
+    json.end_array();
 }
 
 void chance_json(JsonWriter& json, const Speaker& speaker, const solver::Chance& chance,
@@ -137,14 +147,7 @@ void chance_json(JsonWriter& json, const Speaker& speaker, const solver::Chance&
     json.key("seed").whole(static_cast<long long>(chance.seed));
     json.key("inputs").whole(static_cast<long long>(chance.inputs.size()));
     json.key("unsolved").whole(static_cast<long long>(chance.unsolved)).end_object();
-    json.line().key("spreads").begin_array();
-    each_spread(spreads, [&](SpreadKind kind, const model::Spread& spread) {
-        const Dimension dimension = spread.share ? Dimension::share : dimension_of(kind);
-        json.line().begin_object().text("input", model::spread_name(kind));
-        json.number("amount", speaker.units.in_unit(spread.amount, dimension));
-        json.text("unit", speaker.units.word(dimension)).text("basis", spread.basis).end_object();
-    });
-    json.end_array();
+    spreads_json(json, speaker.units, spreads);
 }
 
 }  // namespace evenhead::io

@@ -17,11 +17,19 @@ using solver::ElementKind;
 using Table = solver::ChangeSubject::Table;
 
 std::string_view key_words(std::string_view key) {
-    static const std::map<std::string_view, std::string_view> words{
-        {"static", "static pressure"}, {"residual", "flow test"},       {"elev", "elevation"},
-        {"set", "set pressure"},       {"closed", "being closed"},      {"one_way", "being one-way"},
-        {"safe_flow", "safe flow"},    {"at_least", "pressure wanted"}, {"c", "C"},
-        {"flow", "chart of flow"},     {"rise", "pump curve"},          {"loss", "loss"}};
+    static const std::map<std::string_view, std::string_view> words{{"static", "static pressure"},
+                                                                    {"residual", "flow test"},
+                                                                    {"elev", "elevation"},
+                                                                    {"set", "set pressure"},
+                                                                    {"closed", "being closed"},
+                                                                    {"one_way", "being one-way"},
+                                                                    {"safe_flow", "safe flow"},
+                                                                    {"at_least", "pressure wanted"},
+                                                                    {"c", "C"},
+                                                                    {"flow", "chart of flow"},
+                                                                    {"x y", "place"},
+                                                                    {"rise", "pump curve"},
+                                                                    {"loss", "loss"}};
     const auto found = words.find(key);
     return found == words.end() ? key : found->second;
 }
@@ -34,10 +42,18 @@ std::string_view ChangeWords::kind(const Change& change) {
     return words[static_cast<std::size_t>(change.kind)];
 }
 
-std::string_view ChangeWords::table(const Change& change) {
+std::string_view ChangeWords::table(const Change& change) const {
     static constexpr std::array<std::string_view, 9> words{"supply", "device", "valve", "head", "pipe",
                                                            "nozzle", "point",  "run",   "case"};
+    if (change.subject.table == Table::point) {
+        constexpr std::array<std::string_view, 5> kinds{"point", "supply", "device", "valve", "head"};
+        return kinds[static_cast<std::size_t>(drawn_.system.points[at(change.subject.drawn)].kind)];
+    }
     return words[static_cast<std::size_t>(change.subject.table)];
+}
+
+std::string_view ChangeWords::key(const Change& change) {
+    return key_words(change.key);
 }
 
 std::string ChangeWords::id(const Change& change) const {
@@ -93,6 +109,9 @@ std::string ChangeWords::value(const Change& change, const ChangeValue& of) cons
             }
             return units.limit(of.number, of.dimension);
         }
+        case ChangeValue::Form::place:
+            return fmt::format("{}, {}", units.limit(of.number, Dimension::length),
+                               units.limit(of.y, Dimension::length));
         case ChangeValue::Form::chart:
             break;
     }
@@ -100,7 +119,7 @@ std::string ChangeWords::value(const Change& change, const ChangeValue& of) cons
     const Dimension at_dimension = nozzle ? Dimension::pressure : Dimension::flow,
                     value_dimension = nozzle ? Dimension::flow : Dimension::pressure;
     std::string text;
-    for (const model::ChartRow& row : *of.chart)
+    for (const model::ChartRow& row : of.chart)
         text +=
             fmt::format("{}{} at {}", text.empty() ? "" : ", ", units.limit(row.value.value, value_dimension),
                         units.limit(row.at.value, at_dimension));

@@ -16,8 +16,10 @@ class ChangeWords {
 
     /// `added`, `dropped` ...
     static std::string_view kind(const solver::Change& change);
-    /// `pipe`, `head` ...; `case` for the whole.
-    static std::string_view table(const solver::Change& change);
+    /// `pipe`, `head` ...; of a point that has a row, that row's; `case` for the whole.
+    std::string_view table(const solver::Change& change) const;
+    /// What of its row differs: "static pressure", "length".
+    static std::string_view key(const solver::Change& change);
     /// The id: "L4"; "case" for the whole.
     std::string id(const solver::Change& change) const;
     /// What it is and its id: "pipe T1-lawn".

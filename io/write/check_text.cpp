@@ -6,9 +6,8 @@
 #include "io/write/check.hpp"
 #include "io/write/check_answer.hpp"
 #include "io/write/finding_list.hpp"
-#include "io/write/gathered.hpp"
 #include "io/write/issues.hpp"
-#include "io/write/not_checked.hpp"
+#include "io/write/open_points.hpp"
 #include "model/position.hpp"
 
 namespace evenhead::io {
@@ -53,8 +52,6 @@ class CheckText : public CheckWriter {
                      const std::vector<std::string>& sentences) const;
     /// Ids in a list of subjects.
     std::size_t most_ids() const { return options_.page.all ? static_cast<std::size_t>(-1) : 6; }
-    std::vector<std::string> assumptions() const;
-    std::vector<std::string> not_checked(const solver::CheckSummary& summary);
 
     Output& output_;
     const CheckSubject subject_;
@@ -149,30 +146,6 @@ std::string CheckText::list(std::string_view title, std::size_t count,
     return text + and_more(sentences.size(), shown);
 }
 
-std::vector<std::string> CheckText::assumptions() const {
-    Gathered gathered;
-    for (const auto* list : {&subject_.system.assumptions, &subject_.layout.assumptions})
-        for (const auto& assumption : *list)
-            gathered.add(assumption_and_reason(speaker_.units, assumption), assumption.subject);
-    return gathered.sentences(
-        [](const std::string& text, const std::string& ids) { return ids + ": " + text + "."; }, most_ids());
-}
-
-std::vector<std::string> CheckText::not_checked(const solver::CheckSummary& summary) {
-    not_checked_.add(summary.not_checked);
-    Gathered gathered;
-    for (const auto& row : not_checked_.rows()) {
-        std::string rule(rule_name(row.rule));
-        if (!row.why.empty()) rule += " (" + row.why + ")";
-        gathered.add(rule, element_id(subject_.system, row.subject));
-    }
-    auto sentences = gathered.sentences(
-        [](const std::string& rule, const std::string& ids) { return rule + ": " + ids + "."; }, most_ids());
-    for (const auto rule : summary.rules_off)
-        sentences.push_back(fmt::format("{}: off, by the limits of this case.", rule_name(rule)));
-    return sentences;
-}
-
 void CheckText::finish(const solver::CheckSummary& summary, const LowerSupply* lower) {
     const Page& page = options_.page;
     output_.write(answer_.verdict(summary, page));
@@ -196,14 +169,16 @@ void CheckText::finish(const solver::CheckSummary& summary, const LowerSupply* l
     output_.write(list("No solution", failures_.size(), failures_));
     for (const Finding& finding : summary.findings) found_.add(finding, nullptr);
     output_.write(list("Findings, worst first", found_.size(), found_.sentences(page)));
-    const auto assumed = assumptions();
+    const auto assumed = assumed_sentences(speaker_, subject_.layout, most_ids());
     output_.write(list("Assumed", assumed.size(), assumed));
     for (const Finding& finding : summary.warnings) noticed_.add(finding, nullptr);
     std::vector<std::string> warnings;
     for (const auto& issue : subject_.warnings) warnings.push_back(issue_sentence(issue, subject_.files));
     for (std::string& sentence : noticed_.sentences(page)) warnings.push_back(std::move(sentence));
     output_.write(list("Warnings", subject_.warnings.size() + noticed_.size(), warnings));
-    const auto open_questions = not_checked(summary);
+    not_checked_.add(summary.not_checked);
+    const auto open_questions =
+        not_checked_sentences(subject_.system, not_checked_, summary.rules_off, most_ids());
     output_.write(list("Not checked", open_questions.size(), open_questions));
     output_.write(tables_);
     if (runs_with_tables_ > page.rows())

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <optional>
 #include <vector>
 
 #include "io/write/change_words.hpp"
@@ -21,17 +23,6 @@ using solver::Change;
 using solver::ChangeEffect;
 using solver::ComparedHead;
 using solver::ElementKind;
-
-/// The run that the change does most to; one that it leaves dry comes first. Null: it does nothing anywhere.
-const ChangeEffect* main_effect(const Change& change) {
-    const ChangeEffect* most = nullptr;
-    for (const ChangeEffect& effect : change.effects) {
-        if (std::isnan(effect.alone)) return &effect;
-        if (effect.alone != 0 && (most == nullptr || std::abs(effect.alone) > std::abs(most->alone)))
-            most = &effect;
-    }
-    return most;
-}
 
 class ComparisonText {
   public:
@@ -52,7 +43,6 @@ class ComparisonText {
 
   private:
     const std::vector<Change>& all() const { return subject_.comparison.changes; }
-    std::string pressure(double si) const { return drawn_.units.text(si, Dimension::pressure); }
     std::string gain(double si) const {
         return (si > 0 ? "+" : "") + drawn_.units.text(si, Dimension::pressure);
     }
@@ -61,46 +51,19 @@ class ComparisonText {
     }
     std::string run_id(model::Index run) const { return drawn_.system.runs[at(run)].id; }
 
-    /// The deciding head that lost most, first of all one that has no pressure as built; null where none did.
-    const ComparedHead* lost_most() const {
-        const ComparedHead* found = nullptr;
-        double most = 0;
-        for (const ComparedHead& head : subject_.comparison.deciding) {
-            if (std::isnan(head.built)) return &head;
-            const double by = head.drawn - head.built;
-            if (by > most) {
-                most = by;
-                found = &head;
-            }
-        }
-        return found;
-    }
-
     void answer() {
         if (all().empty()) {
             output_.write(coloured("Nothing differs.", Colour::good, page_) + "\n");
             return;
         }
-        const ComparedHead* lost = lost_most();
-        const bool dry = lost != nullptr && std::isnan(lost->built);
-        const bool less = !dry && lost != nullptr && lost->drawn - lost->built > 50;  // Pa
-        std::string text = fmt::format("{}.", counted(all().size(), "change"));
-        if (dry)
-            text += fmt::format(
-                " Head {} in run {} loses most: {} drawn, none built (dry, gone, or no solution).",
-                head_id(lost->head), run_id(lost->run), pressure(lost->drawn));
-        else if (less)
-            text += fmt::format(" Head {} in run {} loses most: {} drawn, {} built.", head_id(lost->head),
-                                run_id(lost->run), pressure(lost->drawn), pressure(lost->built));
-        else
-            text += " No head that decides a run loses by them.";
-        text = paragraph(sentence_case(text), page_.columns());
+        const ComparisonAnswer answer = comparison_answer(drawn_, subject_.comparison);
+        std::string text = paragraph(answer.words, page_.columns());
         text.pop_back();
-        output_.write(coloured(text, dry || less ? Colour::bad : Colour::doubtful, page_) + "\n");
-        if (less)
-            output_.write(fmt::format("Next: evenhead worksheet {} {} --run {}\n",
-                                      shell_word(subject_.built_path), shell_word(head_id(lost->head)),
-                                      shell_word(run_id(lost->run))));
+        output_.write(coloured(text, answer.loses ? Colour::bad : Colour::doubtful, page_) + "\n");
+        if (answer.look_at != nullptr)
+            output_.write(fmt::format(
+                "Next: evenhead worksheet {} {} --run {}\n", shell_word(subject_.built_path),
+                shell_word(head_id(answer.look_at->head)), shell_word(run_id(answer.look_at->run))));
     }
 
     void changes() {
@@ -175,6 +138,21 @@ class ComparisonText {
     ChangeWords words_;
 };
 
+/// The deciding head that lost most, first of all one that has no pressure as built; null where none did.
+const ComparedHead* lost_most(const solver::Comparison& comparison) {
+    const ComparedHead* found = nullptr;
+    double most = 0;
+    for (const ComparedHead& head : comparison.deciding) {
+        if (std::isnan(head.built)) return &head;
+        const double by = head.drawn - head.built;
+        if (by > most) {
+            most = by;
+            found = &head;
+        }
+    }
+    return found;
+}
+
 /// Both forms of data, in the units of the drawn case.
 struct Data {
     explicit Data(const ComparisonSubject& subject)
@@ -188,6 +166,22 @@ struct Data {
     ChangeWords words;
 };
 
+/// The main effect; of a change that does nothing, or cannot be made alone (NaN), where all of them do most.
+/// Empty: no run has a critical head as drawn.
+std::optional<ChangeEffect> told_effect(const Change& change, const solver::Comparison& comparison) {
+    if (const ChangeEffect* effect = main_effect(change)) return *effect;
+    const ComparedHead* most = nullptr;
+    const auto by = [](const ComparedHead& of) {
+        return std::isnan(of.built) ? std::numeric_limits<double>::infinity() : std::abs(of.built - of.drawn);
+    };
+    for (const ComparedHead& of : comparison.deciding)
+        if (most == nullptr || by(of) > by(*most)) most = &of;
+    if (most == nullptr) return std::nullopt;
+    for (const ChangeEffect& effect : change.effects)
+        if (effect.run == most->run) return effect;
+    return ChangeEffect{most->run, most->head, std::nan(""), most->built - most->drawn};
+}
+
 void write_effect(JsonWriter& json, const Data& data, const ChangeEffect& effect) {
     json.begin_object().text("run", data.run(effect.run)).text("head", data.head(effect.head));
     json.number("alone", data.pressure(effect.alone)).number("together", data.pressure(effect.together));
@@ -195,6 +189,42 @@ void write_effect(JsonWriter& json, const Data& data, const ChangeEffect& effect
 }
 
 }  // namespace
+
+const solver::ChangeEffect* main_effect(const Change& change) {
+    const ChangeEffect* most = nullptr;
+    for (const ChangeEffect& effect : change.effects) {
+        if (std::isnan(effect.alone)) return &effect;
+        if (effect.alone != 0 && (most == nullptr || std::abs(effect.alone) > std::abs(most->alone)))
+            most = &effect;
+    }
+    return most;
+}
+
+ComparisonAnswer comparison_answer(const Speaker& drawn, const solver::Comparison& comparison) {
+    ComparisonAnswer answer;
+    if (comparison.changes.empty()) {
+        answer.words = "Nothing differs.";
+        return answer;
+    }
+    constexpr double little = 50;  // Pa
+    const ComparedHead* lost = lost_most(comparison);
+    const bool dry = lost != nullptr && std::isnan(lost->built);
+    const bool less = !dry && lost != nullptr && lost->drawn - lost->built > little;
+    answer.loses = dry || less;
+    if (less) answer.look_at = lost;
+    std::string text = fmt::format("{}.", counted(comparison.changes.size(), "change"));
+    const auto pressure = [&](double si) { return drawn.units.text(si, Dimension::pressure); };
+    if (answer.loses) {
+        text += fmt::format(" Head {} in run {} loses most: {} drawn, ",
+                            element_id(drawn.system, {ElementKind::head, lost->head}),
+                            drawn.system.runs[at(lost->run)].id, pressure(lost->drawn));
+        text += dry ? "none built (dry, gone, or no solution)." : pressure(lost->built) + " built.";
+    } else {
+        text += " No head that decides a run loses by them.";
+    }
+    answer.words = sentence_case(std::move(text));
+    return answer;
+}
 
 void write_comparison_text(Output& output, const ComparisonSubject& subject, const Page& page) {
     ComparisonText(output, subject, page).write();
@@ -220,7 +250,7 @@ void write_comparison_json(Output& output, const ComparisonSubject& subject) {
     };
     for (const Change& change : subject.comparison.changes) {
         json.line().begin_object().text("kind", ChangeWords::kind(change));
-        json.text("subject", data.words.id(change)).text("table", ChangeWords::table(change));
+        json.text("subject", data.words.id(change)).text("table", data.words.table(change));
         json.text("key", change.key);
         side("from", change, change.from);
         side("to", change, change.to);
@@ -228,7 +258,7 @@ void write_comparison_json(Output& output, const ComparisonSubject& subject) {
         for (const Change& other : subject.comparison.changes)
             if (&other != &change && other.group == change.group) json.text(data.words.id(other));
         json.end_array().text("not_alone", change.not_alone).key("effect");
-        if (const ChangeEffect* effect = main_effect(change))
+        if (const auto effect = told_effect(change, subject.comparison))
             write_effect(json, data, *effect);
         else
             json.null();
@@ -259,7 +289,7 @@ void write_comparison_csv(Output& output, const ComparisonSubject& subject) {
     for (const Change& change : subject.comparison.changes) {
         const ChangeEffect* effect = main_effect(change);
         row.text("kind", ChangeWords::kind(change));
-        row.text("table", ChangeWords::table(change));
+        row.text("table", data.words.table(change));
         row.text("subject", data.words.id(change));
         row.text("key", change.key);
         row.text("from", data.words.value(change, change.from));

@@ -33,6 +33,7 @@ class CoverageText {
         for (const std::string& warning : warnings) say(warning, "- ");
         output_.write("\n");
         say(std::string(coverage_caution));
+        output_.write("\n" + cautions(page_));
     }
 
   private:
@@ -76,7 +77,7 @@ class CoverageText {
         TextTable table({{"Spacing, pressure", "", 10},
                          {"Widest", "%"},
                          {"Head", "", 4},
-                         {"Unlike", "%"},
+                         {"Unmatched", "%"},
                          {"DU even", "%"},
                          {"CU even", "%"}});
         for (const ZoneCoverage& zone : subject_.zones) {
@@ -88,11 +89,13 @@ class CoverageText {
         }
         if (table.size() == 0) return;
         output_.write("\n" + table.text(page_) + "\n");
-        say("Widest: distance to the nearest head, of the throw; 100 % is head to head. Unlike: how much "
+        say("Widest: distance to the nearest head, of the throw; 100 % is head to head. Unmatched: how much "
             "more the "
-            "head with the highest rate of its own applies than that with the lowest. Even: the same with "
-            "every "
-            "head at its design pressure, so what differs from DU and CU above is the pressures' doing.");
+            "head with the highest rate of its own applies than that with the lowest (0 % is matched "
+            "precipitation). "
+            "Even: the same with every head at its design pressure, so what differs from DU and CU above is "
+            "the "
+            "pressures' doing.");
     }
 
     void driest() {
@@ -102,14 +105,17 @@ class CoverageText {
             if (written++ == 0) output_.write("\nDriest places\n");
             std::string places;
             for (const solver::DryPlace& place : zone.driest)
-                places += fmt::format("{}{} at x {}, y {} {}", places.empty() ? "" : "; ",
-                                      speaker_.units.text(place.depth, Dimension::share), length(place.x),
-                                      length(place.y), unit(Dimension::length));
-            say(fmt::format("{}: {} of the mean; {} of the ground gets less than half.", id(zone), places,
-                            speaker_.units.text(zone.below_half, Dimension::share)),
-                "- ");
+                places += fmt::format("{}x {}, y {} {} ({}{})", places.empty() ? "" : "; ", length(place.x),
+                                      length(place.y), unit(Dimension::length),
+                                      speaker_.units.text(place.depth, Dimension::share),
+                                      places.empty() ? " of the mean" : "");
+            if (zone.below_half >= least_said)
+                places += fmt::format("; {} of its ground gets less than half the mean",
+                                      speaker_.units.text(zone.below_half, Dimension::share));
+            say(fmt::format("{}: {}.", id(zone), places), "- ");
         }
     }
+    static constexpr double least_said = 0.0005;  // of the ground
 
     void measured(const ZoneCans& of) {
         const std::string rate = unit(Dimension::rate);

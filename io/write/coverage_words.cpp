@@ -123,6 +123,18 @@ std::string next_step(const CoverageSubject& subject, const ZoneCoverage& zone) 
             head_id(speaker, wide->head),
             speaker.units.text(wide->thrown.numbers().radius, Dimension::length),
             head_id(speaker, wide->nearest), speaker.units.text(wide->distance, Dimension::length));
+    if (!zone.driest.empty() && zone.driest.front().depth < 0.5) {
+        const solver::DryPlace& place = zone.driest.front();
+        const auto reached =
+            std::count_if(zone.heads.begin(), zone.heads.end(),
+                          [&](const HeadCoverage& head) { return head.thrown.rate(place.x, place.y) > 0; });
+        return fmt::format("Next: {} to where it is driest, x {}, y {}: set heads on that side too.",
+                           reached == 0   ? "no head throws"
+                           : reached == 1 ? "one head alone throws"
+                                          : "little water comes",
+                           speaker.units.number(place.x, Dimension::length),
+                           speaker.units.text(place.y, Dimension::length));
+    }
     if (zone.matched_difference() > alike)
         return fmt::format(
             "Next: head {} applies {} more than head {}: take nozzles whose flow goes with their arc.",
@@ -182,7 +194,7 @@ std::string uncovered_words(const Speaker& speaker, const ZoneCoverage& zone) {
         case Uncovered::bad_outline:
             return "the outline of an area crosses itself or encloses nothing";
         case Uncovered::too_many_cells:
-            return "the grid would have more than two million cells";
+            return "the grid would have more than a million cells";
     }
     return "";
 }

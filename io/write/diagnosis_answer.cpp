@@ -7,6 +7,7 @@
 #include <map>
 
 #include "io/write/diagnosis.hpp"
+#include "io/write/diagnosis_tables.hpp"
 #include "io/write/field_tests.hpp"
 #include "model/position.hpp"
 
@@ -193,6 +194,13 @@ std::string DiagnosisAnswer::next_step() const {
     if (!best.empty()) return text + best;
     return text +
            "nothing that a gauge could tell; where heads are weak all the same, look at what they throw.";
+}
+
+std::string fitted_remark(const FaultWords& words, const solver::Diagnosis& diagnosis) {
+    const solver::Hypothesis* leading = leading_explanation(diagnosis);
+    if (leading == nullptr || leading->faults.empty() || leads_unexplained(diagnosis)) return "";
+    return fmt::format("Fitted as if {}; the chance of that is {}, and these values are no surer.",
+                       words.clause(*leading), chance(leading->probability));
 }
 
 }  // namespace evenhead::io

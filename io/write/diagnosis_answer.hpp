@@ -41,4 +41,8 @@ class DiagnosisAnswer {
     FaultWords words_;
 };
 
+/// Said of values fitted under the leading explanation: as if what, and how sure that is. Empty where nothing
+/// was built in.
+std::string fitted_remark(const FaultWords& words, const solver::Diagnosis& diagnosis);
+
 }  // namespace evenhead::io

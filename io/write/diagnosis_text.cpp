@@ -190,12 +190,8 @@ class DiagnosisText {
         if (subject_.calibration == nullptr) return;
         // A nozzle's flow stands in the system that was fitted.
         const Speaker whole{subject_.calibration->system, ShownUnits::of_text(subject_.system)};
-        const Hypothesis* leading = leading_explanation(diagnosis_);
-        std::string remark;
-        if (leading != nullptr && !leading->faults.empty() && !leads_unexplained(diagnosis_))
-            remark = fmt::format("Fitted as if {}; the chance of that is {}, and these values are no surer.",
-                                 words_.clause(*leading), chance(leading->probability));
-        output_.write(calibration_text(whole, *subject_.calibration, remark, page_));
+        output_.write(
+            calibration_text(whole, *subject_.calibration, fitted_remark(words_, diagnosis_), page_));
     }
 
     void unused() {

@@ -6,6 +6,7 @@
 
 #include "io/write/layout.hpp"
 #include "io/write/output.hpp"
+#include "io/write/result_rows.hpp"
 #include "io/write/sentences.hpp"
 #include "model/graph.hpp"
 #include "model/spreads.hpp"
@@ -27,6 +28,7 @@ struct ReviewSubject {
     const std::vector<solver::HeadSensitivity>* sensitivity = nullptr;
     const solver::Chance* chance = nullptr;
     const model::Spreads* spreads = nullptr;  ///< of the chance
+    std::size_t runs_left_out = 0;            ///< with more to spare, of which neither says anything
 };
 
 /// Throw WriteError.
@@ -44,6 +46,12 @@ std::string_view repair_kind(solver::Repair::Kind kind);
 /// The margin of a judged row in the unit shown: a difference, also of temperatures.
 double margin_in_unit(const ShownUnits& units, const solver::Worst& worst);
 
+/// That margin rounded for reading; "-" where there is none.
+std::string margin_number(const ShownUnits& units, const solver::Worst& worst, bool with_unit = false);
+
+/// How far a claim is off: "+12 %".
+std::string claim_off(const solver::Claim& claim);
+
 /// "must rise", "holds without any" ...; empty for a plain fall.
 std::string_view margin_note(const solver::SupplyMargin& margin);
 
@@ -54,6 +62,10 @@ struct SetLimit {
 std::vector<SetLimit> limits_of_set(const Speaker& speaker, const model::Layout& layout);
 /// A limit that is on, with what it is measured from and what holds for other materials.
 std::string limit_text(const ShownUnits& units, const solver::RuleInfo& rule, const solver::RuleLimit& limit);
+
+/// The keys of a row of rules x conditions, the same in JSON and CSV.
+void rule_row(RowSink& sink, const Speaker& speaker, const solver::RulesReview& rules,
+              const solver::RuleRow& row);
 
 /// Runs without a proven solution, a sentence each.
 std::vector<std::string> unsolved_sentences(const Speaker& speaker, const solver::RulesReview& rules);

@@ -32,11 +32,19 @@ class ReviewJson {
         json_.line().key("ok").boolean(review.solved() && review.within_limits());
         conditions();
         rule_set();
-        table("rules", review.rules.rows, [&](const solver::RuleRow& row) { rule(row); });
+        table("rules", review.rules.rows,
+              [&](const solver::RuleRow& row) { rule_row(row_, speaker_, review.rules, row); });
         table("findings", review.rules.findings, [&](const solver::ReviewFinding& row) { finding(row); });
         table("unsolved", review.rules.unsolved, [&](const solver::UnsolvedRun& row) {
             json_.text("condition", condition_id(row.condition)).text("run", run_id(row.run));
             json_.text("kind", row.failure.kind).text("text", row.failure.text);
+        });
+        table("stated", review.rules.claims, [&](const solver::Claim& row) {
+            const auto number = [&](double si) { return speaker_.units.in_unit(si, row.dimension); };
+            json_.text("run", run_id(row.run)).text("subject", element_id(subject_.system, row.subject));
+            json_.text("kind", row.dimension == Dimension::flow ? "flow" : "pressure");
+            json_.number("stated", number(row.stated)).number("computed", number(row.computed));
+            json_.text("unit", speaker_.units.word(row.dimension)).key("fails").boolean(row.fails);
         });
         table("outage", review.outage.rows, [&](const solver::Outage& row) {
             json_.text("closed", element_id(subject_.system, row.closed)).text("run", run_id(row.run));
@@ -53,9 +61,12 @@ class ReviewJson {
             json_.number("supply_drop", pressure(row.drop));
             json_.key("at_least").boolean(row.at_least);
         });
+        json_.line().key("margins_left_out").whole(static_cast<long long>(review.margins_left_out));
         table("repairs", review.repairs.rows, [&](const solver::Repair& row) { repair(row); });
         json_.line().key("repairs_left_out").whole(static_cast<long long>(review.repairs.left_out));
+        json_.key("nozzles_left_out").whole(static_cast<long long>(review.repairs.nozzles_left_out));
         if (subject_.sensitivity != nullptr) sensitivity_json(json_, speaker_, *subject_.sensitivity);
+        json_.line().key("runs_left_out").whole(static_cast<long long>(subject_.runs_left_out));
         if (subject_.chance != nullptr) chance_json(json_, speaker_, *subject_.chance, *subject_.spreads);
         rest();
         json_.line().end_object();
@@ -118,22 +129,6 @@ class ReviewJson {
             json_.text("source", limit.source).end_object();
         }
         json_.end_array().end_object();
-    }
-    void rule(const solver::RuleRow& row) {
-        const solver::Worst& worst = row.worst;
-        json_.text("rule", rule_name(row.rule)).text("condition", condition_id(row.condition));
-        const std::string run = run_of_row(subject_.system, row);
-        run.empty() ? json_.key("run").null() : json_.text("run", run);
-        json_.text("subject", worst.judged ? element_id(subject_.system, worst.subject) : "");
-        const double nothing = std::numeric_limits<double>::quiet_NaN();
-        const auto number = [&](double si) {
-            return worst.judged ? speaker_.units.in_unit(si, worst.dimension) : nothing;
-        };
-        json_.number("value", number(worst.value)).number("limit", number(worst.limit));
-        json_.text("unit", speaker_.units.word(worst.dimension));
-        json_.number("margin", worst.judged ? margin_in_unit(speaker_.units, worst) : nothing);
-        json_.key("fails").boolean(worst.fails);
-        json_.key("deciding").boolean(row.deciding);
     }
     void finding(const solver::ReviewFinding& row) {
         json_.text("condition", condition_id(row.condition));

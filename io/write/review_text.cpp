@@ -11,8 +11,9 @@
 #include "io/write/finding_list.hpp"
 #include "io/write/gathered.hpp"
 #include "io/write/issues.hpp"
-#include "io/write/not_checked.hpp"
+#include "io/write/open_points.hpp"
 #include "io/write/review.hpp"
+#include "io/write/review_answer.hpp"
 #include "io/write/sensitivity.hpp"
 #include "model/position.hpp"
 
@@ -39,13 +40,15 @@ class ReviewText {
         rules();
         list("No solution", unsolved_sentences(speaker_, review_.rules));
         list("Findings, each where it is worst; worst first", findings());
+        claims();
         outage();
         margins();
         repairs();
         hangs_on();
         chances();
+        runs_left_out();
         rule_set();
-        list("Assumed", assumed());
+        list("Assumed", assumed_sentences(speaker_, subject_.layout, most_ids()));
         std::vector<std::string> warnings;
         for (const auto& issue : subject_.warnings) warnings.push_back(issue_sentence(issue, subject_.files));
         list("Warnings", warnings);
@@ -74,66 +77,14 @@ class ReviewText {
         output_.write(and_more(sentences.size(), shown));
     }
 
-    /// "under supply-low, in run north"; a system-wide finding has no run.
     std::string where(std::size_t condition, Index run) const {
-        std::string text = "under " + condition_id(condition);
-        return run == model::none ? text : text + ", in run " + run_id(run);
+        return review_place(speaker_, review_.rules, condition, run);
     }
 
     void answer() {
-        std::map<solver::RuleId, bool> fails;
-        std::vector<char> failing(review_.rules.conditions.size(), 0);
-        for (const solver::RuleRow& row : review_.rules.rows) {
-            fails[row.rule] = fails[row.rule] || row.worst.fails;
-            if (row.worst.fails) failing[row.condition] = 1;
-        }
-        const auto rules =
-            std::count_if(fails.begin(), fails.end(), [](const auto& rule) { return rule.second; });
-        const auto under = std::count(failing.begin(), failing.end(), 1);
-        const std::string of_conditions = counted(failing.size(), "condition");
-        if (!review_.solved())
-            output_.write(coloured(fmt::format("No solution in {}; see below.",
-                                               counted(review_.rules.unsolved.size(), "run")),
-                                   Colour::bad, page_) +
-                          "\n");
-        else if (rules == 0)
-            output_.write(
-                coloured(fmt::format("Within limits {}.",
-                                     failing.size() == 1 ? "as given" : "under all " + of_conditions),
-                         Colour::good, page_) +
-                "\n");
-        else
-            output_.write(coloured(fmt::format("Outside limits under {} of {}: {} of {} fail.", under,
-                                               of_conditions, rules, counted(fails.size(), "rule")),
-                                   Colour::bad, page_) +
-                          "\n");
-        if (!review_.rules.findings.empty()) {
-            const solver::ReviewFinding& worst = review_.rules.findings.front();
-            say("Worst, " + where(worst.condition, worst.run) + ": " +
-                finding_sentence(speaker_, worst.finding, nullptr));
-        } else if (!review_.rules.heads.empty()) {
-            say("Least to spare as given: " + head_words(review_.rules.heads.front()));
-        }
-        best_repair();
-    }
-    /// Of the worst failing head: what mends it, else what gains most.
-    void best_repair() {
-        const auto& rows = review_.repairs.rows;
-        if (rows.empty() || !review_.rules.heads.front().fails) return;
-        const solver::Repair* best = &rows.front();
-        for (const solver::Repair& row : rows)
-            if (row.head == rows.front().head && row.run == rows.front().run && row.mends && !best->mends)
-                best = &row;
-        say(fmt::format("{} head {}: {}, {} more{}.",
-                        best->mends ? "A single change mends" : "No single change mends", head_id(best->head),
-                        repair_words(*best), psi(best->gain), best->mends ? "" : " at most"));
-    }
-    std::string head_words(const solver::DecidingHead& head) const {
-        const auto wanted = solver::wanted_pressure(subject_.system, head.head);
-        std::string text = fmt::format("head {} in run {}", head_id(head.head), run_id(head.run));
-        if (!wanted || std::isnan(head.severity)) return text + ", of which no pressure is wanted.";
-        return text + fmt::format(": {} above the {} that it needs.", psi(head.severity * *wanted),
-                                  speaker_.units.limit(*wanted, Dimension::pressure));
+        const ReviewAnswer answer = review_answer(speaker_, review_);
+        output_.write(coloured(answer.verdict, answer.within ? Colour::good : Colour::bad, page_) + "\n");
+        for (const std::string& sentence : answer.sentences) say(sentence);
     }
 
     void conditions() {
@@ -165,16 +116,11 @@ class ReviewText {
                 return row.worst.judged && dimension != Dimension::none ? speaker_.units.number(si, dimension)
                                                                         : "-";
             };
-            // Temperatures have a zero of their own: a difference of them is no temperature.
-            const auto margin = [&](const solver::Worst& worst) {
-                return worst.dimension != Dimension::temperature
-                           ? number(worst.margin)
-                           : fmt::format("{:.1f}", margin_in_unit(speaker_.units, worst));
-            };
             const std::string run = run_of_row(subject_.system, row);
             table.add({" " + condition_id(row.condition), run.empty() ? "-" : run,
                        row.worst.judged ? element_id(subject_.system, row.worst.subject) : "-",
-                       number(row.worst.value), number(row.worst.limit), margin(row.worst),
+                       number(row.worst.value), number(row.worst.limit),
+                       margin_number(speaker_.units, row.worst),
                        fmt::format("{}{}", row.deciding ? "*" : "", row.worst.fails ? "!" : "")});
         }
         Page whole = page_;
@@ -210,6 +156,25 @@ class ReviewText {
             sentences.push_back(text + " " + finding_remedy(speaker_, line.worst->finding));
         }
         return sentences;
+    }
+
+    void claims() {
+        const auto& rows = review_.rules.claims;
+        if (rows.empty()) return;
+        title("What the drawing states, as given");
+        output_.write("\n");
+        TextTable table({{"Where", "", 8},
+                         {"Run", "", 8, true},
+                         {"Stated", "", 9},
+                         {"Computed", "", 9},
+                         {"Off by", "", 8},
+                         {"", "", 1, true}});
+        for (const solver::Claim& row : rows)
+            table.add({element_id(subject_.system, row.subject), run_id(row.run),
+                       speaker_.units.limit(row.stated, row.dimension),
+                       speaker_.units.text(row.computed, row.dimension), claim_off(row),
+                       row.fails ? "!" : ""});
+        output_.write(table.text(page_));
     }
 
     std::size_t most_ids() const { return page_.all ? static_cast<std::size_t>(-1) : 6; }
@@ -285,15 +250,14 @@ class ReviewText {
                        std::string(margin_note(row))});
         }
         output_.write(table.text(page_));
+        if (review_.margins_left_out > 0)
+            say(fmt::format("Not tried, for time: {} more, behind these.",
+                            counted(review_.margins_left_out, "head")));
     }
 
-    std::string repair_words(const solver::Repair& row) const {
-        const std::string subject = element_id(subject_.system, row.subject);
-        return fmt::format("{} {} {} in place of {}", repair_kind(row.kind), subject, row.to, row.from);
-    }
     void repairs() {
         const auto& rows = review_.repairs.rows;
-        if (rows.empty()) return;
+        if (rows.empty() && review_.repairs.left_out == 0) return;
         title("Single changes, each tried");
         const std::size_t each = page_.all ? rows.size() : 3;
         std::size_t heads = 0;
@@ -306,15 +270,14 @@ class ReviewText {
                 std::string text = fmt::format("Head {} in run {} under {}: ", head_id(rows[first].head),
                                                run_id(rows[first].run), condition_id(rows[first].condition));
                 for (std::size_t i = first; i < std::min(last, first + each); ++i)
-                    text += fmt::format("{}{} +{}{}", i > first ? "; " : "", repair_words(rows[i]),
+                    text += fmt::format("{}{} +{}{}", i > first ? "; " : "", repair_words(speaker_, rows[i]),
                                         psi(rows[i].gain), rows[i].mends ? " (enough)" : "");
                 say(text + ".", "- ");
             }
             first = last;
         }
         output_.write(and_more(heads, std::min(heads, page_.rows())));
-        if (review_.repairs.left_out > 0)
-            say(fmt::format("Nothing was tried for {} more failing heads.", review_.repairs.left_out));
+        for (const std::string& sentence : repairs_left_out(review_.repairs)) say(sentence);
     }
 
     /// The head that decides most, and with all asked for that of every run.
@@ -340,6 +303,12 @@ class ReviewText {
         output_.write("\n" + chance_text(speaker_, *subject_.chance, *subject_.spreads, page_));
     }
 
+    void runs_left_out() {
+        if (subject_.runs_left_out > 0)
+            say(fmt::format("Neither was asked of {}, whose heads have more to spare.",
+                            counted(subject_.runs_left_out, "more run")));
+    }
+
     void rule_set() {
         if (subject_.system.rule_set.empty()) return;
         std::vector<std::string> lines;
@@ -351,30 +320,10 @@ class ReviewText {
         for (const std::string& line : lines) say(line, "- ");
     }
 
-    std::vector<std::string> assumed() const {
-        Gathered gathered;
-        for (const auto* list_of : {&subject_.system.assumptions, &subject_.layout.assumptions})
-            for (const auto& assumption : *list_of)
-                gathered.add(assumption_and_reason(speaker_.units, assumption), assumption.subject);
-        return gathered.sentences(
-            [](const std::string& text, const std::string& names) { return names + ": " + text + "."; },
-            page_.all ? static_cast<std::size_t>(-1) : 6);
-    }
     std::vector<std::string> not_checked() const {
         NotCheckedList rows;
         rows.add(review_.rules.not_checked);
-        Gathered gathered;
-        for (const auto& row : rows.rows()) {
-            std::string rule(rule_name(row.rule));
-            if (!row.why.empty()) rule += " (" + row.why + ")";
-            gathered.add(rule, element_id(subject_.system, row.subject));
-        }
-        auto sentences = gathered.sentences(
-            [](const std::string& rule, const std::string& names) { return rule + ": " + names + "."; },
-            page_.all ? static_cast<std::size_t>(-1) : 6);
-        for (const auto rule : review_.rules.rules_off)
-            sentences.push_back(fmt::format("{}: off, by the limits of this case.", rule_name(rule)));
-        return sentences;
+        return not_checked_sentences(subject_.system, rows, review_.rules.rules_off, most_ids());
     }
 
     Output& output_;

@@ -78,6 +78,19 @@ double margin_in_unit(const ShownUnits& units, const solver::Worst& worst) {
     return std::copysign(apart, worst.margin);
 }
 
+std::string margin_number(const ShownUnits& units, const solver::Worst& worst, bool with_unit) {
+    if (!worst.judged || worst.dimension == Dimension::none || std::isnan(worst.margin)) return "-";
+    if (worst.dimension != Dimension::temperature)
+        return with_unit ? units.text(worst.margin, worst.dimension)
+                         : units.number(worst.margin, worst.dimension);
+    const std::string apart = fmt::format("{:.1f}", margin_in_unit(units, worst));
+    return with_unit ? apart + " " + std::string(units.word(worst.dimension)) : apart;
+}
+
+std::string claim_off(const solver::Claim& claim) {
+    return fmt::format("{:+.1f} %", 100 * claim.off());
+}
+
 std::string_view margin_note(const solver::SupplyMargin& margin) {
     if (std::isnan(margin.drop)) return "no pressure mends it";
     if (margin.at_least) return "holds without any";
@@ -134,25 +147,32 @@ std::string run_of_row(const model::System& system, const solver::RuleRow& row) 
                : "";
 }
 
+void rule_row(RowSink& sink, const Speaker& speaker, const solver::RulesReview& rules,
+              const solver::RuleRow& row) {
+    const solver::Worst& worst = row.worst;
+    const double nothing = std::nan("");
+    const auto number = [&](const char* key, double si) {
+        sink.number(key, worst.judged ? speaker.units.in_unit(si, worst.dimension) : nothing);
+    };
+    sink.text("rule", rule_name(row.rule));
+    sink.text("condition", rules.conditions[row.condition].change.id);
+    const std::string run = run_of_row(speaker.system, row);
+    run.empty() ? sink.number("run", nothing) : sink.text("run", run);
+    sink.text("subject", worst.judged ? element_id(speaker.system, worst.subject) : "");
+    number("value", worst.value);
+    number("limit", worst.limit);
+    sink.text("unit", speaker.units.word(worst.dimension));
+    sink.number("margin", worst.judged ? margin_in_unit(speaker.units, worst) : nothing);
+    sink.boolean("fails", worst.fails);
+    sink.boolean("deciding", row.deciding);
+}
+
 void write_review_csv(Output& output, const ReviewSubject& subject) {
     const Speaker speaker{subject.system, ShownUnits::of_case(subject.system.units)};
     output.write("rule,condition,run,subject,value,limit,unit,margin,fails,deciding\n");
     CsvRow sink(output);
     for (const solver::RuleRow& row : subject.review.rules.rows) {
-        const solver::Worst& worst = row.worst;
-        const auto number = [&](const char* key, double si) {
-            sink.number(key, worst.judged ? speaker.units.in_unit(si, worst.dimension) : std::nan(""));
-        };
-        sink.text("rule", rule_name(row.rule));
-        sink.text("condition", subject.review.rules.conditions[row.condition].change.id);
-        sink.text("run", run_of_row(subject.system, row));
-        sink.text("subject", worst.judged ? element_id(subject.system, worst.subject) : "");
-        number("value", worst.value);
-        number("limit", worst.limit);
-        sink.text("unit", speaker.units.word(worst.dimension));
-        sink.number("margin", worst.judged ? margin_in_unit(speaker.units, worst) : std::nan(""));
-        sink.boolean("fails", worst.fails);
-        sink.boolean("deciding", row.deciding);
+        rule_row(sink, speaker, subject.review.rules, row);
         sink.end();
     }
 }

@@ -1,4 +1,8 @@
+#include <tuple>
+#include <vector>
+
 #include "io/write/json_writer.hpp"
+#include "io/write/row_sinks.hpp"
 #include "io/write/sentences.hpp"
 #include "io/write/sizing.hpp"
 #include "model/position.hpp"
@@ -19,6 +23,7 @@ class SizingJson {
     SizingJson(Output& output, const SizingSubject& subject)
         : output_(output),
           json_(output),
+          row_(json_),
           problem_(subject.problem),
           sizing_(subject.sizing),
           subject_(subject),
@@ -123,9 +128,10 @@ class SizingJson {
         json_.end_array();
     }
 
-    /// Where nothing was found: what the nearest design leaves outside limits.
+    /// Where nothing was found: what the nearest design leaves outside limits, and its runs without solution.
     void findings() {
         json_.line().key("findings").begin_array();
+        std::vector<std::tuple<solver::Failure, Index, Index>> failures;  // run, condition
         if (!sizing_.found) {
             solver::CheckOptions options;
             options.threads = 1;
@@ -136,28 +142,33 @@ class SizingJson {
                     sized, problem_.situations[s].layout, options,
                     [&](const solver::RunResult& result, const solver::RunFindings& found) {
                         for (const Finding& of : found.findings) finding(of, &result, result.run, condition);
+                        if (result.failure) failures.emplace_back(*result.failure, result.run, condition);
                     });
                 for (const Finding& of : summary.findings) finding(of, nullptr, model::none, condition);
             }
         }
         json_.end_array();
+        json_.line().key("failures").begin_array();
+        for (const auto& [of, run, condition] : failures) failure(of, run, condition);
+        json_.end_array();
     }
     void finding(const Finding& of, const solver::RunResult* result, Index run, Index condition) {
         json_.line().begin_object();
-        json_.text("rule", rule_name(of.rule));
-        json_.text("subject", element_id(problem_.system, of.subject));
+        finding_row(row_, speaker_, of, finding_sentence(speaker_, of, result));
         run_and_condition(run, condition);
-        json_.number("value", speaker_.units.in_unit(of.value, of.dimension));
-        json_.number("limit", speaker_.units.in_unit(of.limit, of.dimension));
-        json_.number("margin", speaker_.units.in_unit(of.margin, of.dimension));
-        json_.text("unit", finding_unit(speaker_, of));
-        json_.text("text", finding_sentence(speaker_, of, result));
-        json_.text("try", finding_remedy(speaker_, of));
+        json_.end_object();
+    }
+    void failure(const solver::Failure& of, Index run, Index condition) {
+        json_.line().begin_object();
+        json_.text("kind", of.kind).text("text", of.text);
+        run_and_condition(run, condition);
+        json_.text("cause", of.cause).text("try", of.remedy);
         json_.end_object();
     }
 
     Output& output_;
     JsonWriter json_;
+    JsonRow row_;
     const solver::SizingProblem& problem_;
     const solver::Sizing& sizing_;
     const SizingSubject& subject_;

@@ -67,12 +67,13 @@ class SizingText {
         what.pop_back();
         output_.write(coloured(what, Colour::good, page_) + "\n");
         say(how_near());
-        if (sizing_.stopped) say("Stopped early: a longer search may find less.");
+        if (sizing_.stopped)
+            say(sizing_.proven ? "Stopped early, before all was known that limits cost."
+                               : "Stopped early: a longer search may find less.");
         if (!subject_.sized_path.empty())
             say(fmt::format("Next: evenhead check {}", shell_word(subject_.sized_path)));
         else
-            say(fmt::format("Nothing was written. Next: evenhead size {} -o sized.toml",
-                            shell_word(subject_.case_path)));
+            say("Nothing was written; -o FILE writes the case with its sizes.");
     }
 
     void sizes() {
@@ -222,6 +223,7 @@ class SizingText {
                     "least.");
                 break;
         }
+        if (!sizing_.found) return;
         std::size_t grown = 0;
         for (const solver::OpenPipe& open : problem_.open) grown += open.feeder != model::none;
         if (grown > 0) say("No pipe was made larger than the one that feeds it (--may-grow allows it).");

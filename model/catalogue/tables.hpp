@@ -14,5 +14,6 @@ extern const std::string_view takeoff;
 extern const std::string_view prices;
 extern const std::string_view spreads;
 extern const std::string_view rule_sets;
+extern const std::string_view crew;
 
 }  // namespace evenhead::model::tables

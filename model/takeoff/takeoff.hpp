@@ -65,6 +65,18 @@ struct SharedTrench {
     double length = 0;  ///< m
 };
 
+/// A wire from the controller to a valve, a master valve or a flow sensor.
+struct TakeoffWire {
+    Index point = none;
+    bool sensor = false;   ///< a cable of its own, without a share in the common wire
+    bool reached = false;  ///< a way along the mainline leads there
+    double length = 0;     ///< m, with slack at both ends
+    /// Points of the mainline from where the wires join it to `point`, and m along the way to each of them.
+    /// Wires that pass a point have come to it the same way.
+    std::vector<Index> way;
+    std::vector<double> along;
+};
+
 struct TakeoffOptions {
     Index controller = none;                                ///< a point
     std::optional<std::array<double, 2>> controller_place;  ///< m, x and y
@@ -78,7 +90,10 @@ struct Takeoff {
     double shared = 0;  ///< m of pipe that lies in the trench of another
     std::vector<SharedTrench> shared_trenches;
     TakeoffController controller;
-    std::vector<Index> unrouted;  ///< points of valves to which no mainline leads from there
+    std::vector<TakeoffWire> wires;  ///< valves and masters in the order of the case, then sensors
+    std::string wire;                ///< what the wires are, by the longest of them: "18 AWG"
+    double wire_slack = 0;           ///< m at either end of each
+    std::vector<Index> unrouted;     ///< points of valves to which no mainline leads from there
     std::vector<Index> unknown_sizes, unknown_lengths;  ///< pipes
     std::vector<Index> unused_prices;  ///< rows of `prices` with an item and a size that no line has
     std::size_t pipes_without_place = 0, pipes_with_allowance = 0;  ///< no coordinates; `fittings` given

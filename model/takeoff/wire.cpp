@@ -43,15 +43,19 @@ class Wire {
             if (!reached(target)) result_.unrouted.push_back(target);
             longest_ = std::max(longest_, way_to(target));
         }
-        const std::string gauge = gauge_for(longest_);
+        const std::string gauge = result_.wire = gauge_for(longest_);
+        result_.wire_slack = slack();
         for (const Index target : targets_) {
+            result_.wires.push_back(wire_to(target, false));
             add({TakeoffItem::valve_wire, "", {}, gauge}, {false, target, way_to(target) + 2 * slack()});
             if (subject_.rules.connectors > 0)
                 lines_.add({TakeoffItem::wire_connector, "", {}, ""},
                            {false, target, static_cast<double>(subject_.rules.connectors)});
         }
-        for (const Index sensor : sensors_)
+        for (const Index sensor : sensors_) {
+            result_.wires.push_back(wire_to(sensor, true));
             add({TakeoffItem::sensor_cable, "", {}, ""}, {false, sensor, way_to(sensor) + 2 * slack()});
+        }
         common(gauge);
     }
 
@@ -140,6 +144,15 @@ class Wire {
     bool reached(Index point) const { return std::isfinite(length_[at(point)]); }
     double way_to(Index point) const {
         return reached(point) ? result_.controller.lead + length_[at(point)] : 0;
+    }
+
+    TakeoffWire wire_to(Index target, bool sensor) const {
+        TakeoffWire wire{target, sensor, reached(target), way_to(target) + 2 * slack(), {}, {}};
+        if (!wire.reached) return wire;
+        for (Index point = target; point != none; point = before_[at(point)]) wire.way.push_back(point);
+        std::reverse(wire.way.begin(), wire.way.end());
+        for (const Index point : wire.way) wire.along.push_back(length_[at(point)]);
+        return wire;
     }
 
     /// Where no way leads, the wire is not counted but for its slack.

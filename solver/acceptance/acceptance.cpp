@@ -1,6 +1,6 @@
 // A reading r of what the case says is y has strayed by its own standard deviation s, and y by what the case
-// says that it does not know: inputs x with standard deviations p. To first order, and the inputs being
-// independent,
+// says, or what is usual where it says nothing, it may be off: inputs x with standard deviations p. To first
+// order, and the inputs being independent,
 //     variance of r - y = s^2 + sum over inputs (dy/dx p)^2,
 // with dy/dx p taken from the balances at x + p and x - p: half of what y differs by between them. Two
 // standard deviations hold nineteen readings of twenty.
@@ -13,6 +13,7 @@
 #include "model/position.hpp"
 #include "solver/diagnosis/faulty_system.hpp"
 #include "solver/inputs/inputs.hpp"
+#include "solver/inputs/spreads.hpp"
 #include "solver/parallel.hpp"
 #include "solver/runs/runs.hpp"
 
@@ -51,7 +52,7 @@ Survey survey_of_readings(const model::System& system, const model::Layout& layo
 std::vector<double> shown_with(const Survey& survey, const Input& input, double change) {
     Survey moved = survey;
     change_input(moved.part.system, input, change);
-    moved.layout = model::find_layout(moved.part.system);
+    if (input.kind == Input::Kind::elevation) moved.layout = model::find_layout(moved.part.system);
     Healthy healthy = FaultySystem::healthy(moved, model::fault_priors());
     const bool solved = std::all_of(healthy.results.begin(), healthy.results.end(),
                                     [](const auto& result) { return result.has_value(); });
@@ -82,19 +83,23 @@ std::size_t Acceptance::rejected() const {
         readings.begin(), readings.end(), [](const AcceptedReading& reading) { return !reading.accepted; }));
 }
 
-Acceptance accept_readings(const model::System& system, const model::Layout& layout, int threads) {
-    const Survey survey = survey_of_readings(system, layout);
+Acceptance accept_readings(const model::System& system, const model::Layout& layout,
+                           const AcceptOptions& options) {
+    Survey survey = survey_of_readings(system, layout);
     const Healthy healthy = FaultySystem::healthy(survey, model::fault_priors());
     for (const auto& result : healthy.results)
         if (!result) throw std::invalid_argument("a run that was read has no solution: see check");
 
+    Acceptance acceptance;
+    acceptance.given_spreads = uncertain_inputs(survey.part.system).size();
+    if (options.spreads != nullptr)
+        survey.part.system = with_spreads(std::move(survey.part.system), *options.spreads);
     const std::vector<Input> inputs = uncertain_inputs(survey.part.system);
+    acceptance.usual_spreads = inputs.size() - acceptance.given_spreads;
     std::vector<std::vector<double>> drifts(inputs.size());
-    in_parallel(at(threads > 0 ? threads : default_threads()), inputs.size(),
+    in_parallel(at(options.threads > 0 ? options.threads : default_threads()), inputs.size(),
                 [&](std::size_t, std::size_t i) { drifts[i] = drift(survey, healthy.shown, inputs[i]); });
 
-    Acceptance acceptance;
-    acceptance.uncertain_inputs = inputs.size();
     for (std::size_t i = 0; i < survey.gauges.size(); ++i) {
         if (std::isnan(healthy.shown[i])) {
             acceptance.unused.push_back(static_cast<Index>(i));

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "model/graph.hpp"
+#include "model/spreads.hpp"
 #include "model/system.hpp"
 #include "solver/diagnosis/survey.hpp"
 
@@ -16,7 +17,7 @@ struct AcceptedReading {
     Index run = model::none;     ///< none: every valve shut
     double predicted = 0;        ///< what the case foretells
     double difference = 0;       ///< measured less predicted
-    double model_deviation = 0;  ///< standard deviation of `predicted`, from the spreads that the case gives
+    double model_deviation = 0;  ///< standard deviation of `predicted`, from the spreads of its inputs
     double allowed = 0;          ///< two standard deviations of reading and model together
     bool accepted = false;       ///< |difference| <= allowed
 };
@@ -26,13 +27,20 @@ struct Acceptance {
     /// Readings of the case that cannot be judged: of water that is shut off, or where the run does not
     /// reach.
     std::vector<Index> unused;
-    std::size_t uncertain_inputs = 0;  ///< inputs that the case gives with a spread, in what was read
+    /// Inputs in what was read: to which the case gives a spread, and that have one of the table.
+    std::size_t given_spreads = 0, usual_spreads = 0;
     std::size_t rejected() const;
     bool accepted() const { return rejected() == 0; }
 };
 
-/// Judges every reading of the system. `threads` 0: as many as the machine has. Throws std::invalid_argument
-/// where there is no reading, or where a run that was read has no solution.
-Acceptance accept_readings(const model::System& system, const model::Layout& layout, int threads = 0);
+struct AcceptOptions {
+    int threads = 0;                          ///< 0: as many as the machine has
+    const model::Spreads* spreads = nullptr;  ///< of what the case gives without; null: that is exact
+};
+
+/// Judges every reading of the system. Throws std::invalid_argument where there is no reading, or where a run
+/// that was read has no solution.
+Acceptance accept_readings(const model::System& system, const model::Layout& layout,
+                           const AcceptOptions& options = {});
 
 }  // namespace evenhead::solver

@@ -19,13 +19,14 @@ struct ChangeSubject {
     Index drawn = model::none, built = model::none;  ///< positions of its row; none: it is not there
 };
 
-/// One side of a change: a number with its unit, words, or a chart.
+/// One side of a change: a number with its unit, words, a chart, or a place in plan.
 struct ChangeValue {
-    enum class Form { nothing, number, words, chart } form = Form::nothing;
-    double number = 0;  ///< SI of `dimension`
+    enum class Form { nothing, number, words, chart, place } form = Form::nothing;
+    double number = 0;  ///< SI of `dimension`; of a place its x
+    double y = 0;       ///< of a place
     model::Dimension dimension = model::Dimension::none;
     std::string words;
-    const std::vector<model::ChartRow>* chart = nullptr;  ///< of one of the two systems
+    std::vector<model::ChartRow> chart;
 };
 
 /// What a change does to the critical head of a run as drawn. Pa; NaN: no water reaches it, it is not there
@@ -63,15 +64,17 @@ struct Comparison {
 };
 
 /// The differences alone, in the order of tables and rows, grouped. Rows are matched by their ids; pipes that
-/// bear none of their own by their ends. Spreads, notes, places in files and what is not water (limits,
-/// readings, prices) are not compared.
+/// bear none of their own by their ends. A length that both systems take from coordinates is no difference of
+/// its own where an end moved: it goes with that. Spreads, notes, places in files and what is not water
+/// (limits, readings, prices) are not compared.
 std::vector<Change> find_changes(const model::System& drawn, const model::System& built);
 
 /// The drawn system with one group of changes made.
 model::System with_changes(const model::System& drawn, const model::System& built,
                            const std::vector<Change>& changes, std::size_t group);
 
-/// The differences with their effects, each by balancing the drawn system with it. Throws
+/// The differences with their effects, each by balancing the drawn system with it. Rows that are the same but
+/// for their name are one change of the key "id" each. Throws
 /// std::invalid_argument where a value that the balance needs is not known.
 Comparison compare(const model::System& drawn, const model::Layout& drawn_layout, const model::System& built,
                    const model::Layout& built_layout, int threads = 0);

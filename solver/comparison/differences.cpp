@@ -1,10 +1,9 @@
-// What differs between two systems, row by row, and what of it belongs together.
+// What differs between two systems, row by row.
 #include <algorithm>
 #include <cmath>
-#include <map>
-#include <numeric>
-#include <unordered_map>
 
+#include "model/pipe_sizes.hpp"
+#include "model/plan_length.hpp"
 #include "model/position.hpp"
 #include "solver/comparison/rows_parts.hpp"
 
@@ -56,7 +55,15 @@ ChangeValue chart(const std::vector<ChartRow>& rows) {
     ChangeValue value;
     if (rows.empty()) return value;
     value.form = ChangeValue::Form::chart;
-    value.chart = &rows;
+    value.chart = rows;
+    return value;
+}
+ChangeValue place(const model::Point& of) {
+    ChangeValue value;
+    if (!of.x || !of.y) return value;
+    value.form = ChangeValue::Form::place;
+    value.number = of.x->value;
+    value.y = of.y->value;
     return value;
 }
 ChangeValue yes_no(bool yes) {
@@ -139,6 +146,10 @@ class Finder {
             return its.elevation || !of.ground ? its.elevation : of.ground;
         };
         if (from.elevation || to.elevation) moved("elev", elevation(drawn_, from), elevation(built_, to));
+        if (!same(from.x, to.x) && !same(from.y, to.y)) {
+            add(ChangeKind::moved, "x y", place(from), place(to));
+            return;
+        }
         moved("x", from.x, to.x);
         moved("y", from.y, to.y);
     }
@@ -164,35 +175,46 @@ class Finder {
         if (alike) return;
         // Of the same coefficient a number; else whatever each of them is.
         static constexpr const char* keys[] = {"", "cv", "kv", "k", "loss"};
-        const bool coefficient = from.kind == to.kind && from.kind != LossKind::chart &&
-                                 (from.kind != LossKind::k || same(from.bore, to.bore));
-        if (coefficient)
-            add(ChangeKind::changed, keys[static_cast<int>(from.kind)],
-                number(from.coefficient.value, Dimension::none),
-                number(to.coefficient.value, Dimension::none));
-        else if (from.kind == LossKind::k && to.kind == LossKind::k)
-            add(ChangeKind::changed, "bore", number(from.bore.value, Dimension::bore),
-                number(to.bore.value, Dimension::bore));
-        else
+        if (from.kind != to.kind || from.kind == LossKind::chart) {
             add(ChangeKind::changed, "loss", loss_value(from), loss_value(to));
+            return;
+        }
+        quantity(keys[static_cast<int>(from.kind)], from.coefficient, to.coefficient, Dimension::none);
+        if (from.kind == LossKind::k) quantity("bore", from.bore, to.bore, Dimension::bore);
+    }
+
+    /// A loss that is the usual one of a size is told by the size.
+    template <class Row>
+    void sized_loss(const Row& from, const Row& to) {
+        if (from.loss.generic && to.loss.generic && from.size != to.size) {
+            if (!same(from.loss.chart, to.loss.chart))
+                add(ChangeKind::resized, "size", words(from.size), words(to.size));
+            return;
+        }
+        loss(from.loss, to.loss);
     }
 
     void device(Index a, Index b) {
         const model::Device &from = drawn_.devices[at(a)], &to = built_.devices[at(b)];
-        if (from.type != to.type)
+        const bool other_type = from.type != to.type;
+        if (other_type)
             add(ChangeKind::changed, "type", number(static_cast<double>(from.type), Dimension::none),
                 number(static_cast<double>(to.type), Dimension::none));
-        loss(from.loss, to.loss);
+        // What is usual for a type comes along with it.
+        const bool usual_loss = from.loss.generic && to.loss.generic && from.size == to.size;
+        if (!other_type || !usual_loss) sized_loss(from, to);
         charts("rise", from.rise, to.rise);
         quantity("set", from.set, to.set, Dimension::pressure);
-        flag("one_way", from.one_way, to.one_way);
+        const bool usual_way =
+            from.one_way == usually_one_way(from.type) && to.one_way == usually_one_way(to.type);
+        if (!other_type || !usual_way) flag("one_way", from.one_way, to.one_way);
         flag("closed", from.closed, to.closed);
         quantity("safe_flow", from.safe_flow, to.safe_flow, Dimension::flow);
     }
 
     void valve(Index a, Index b) {
         const model::Valve &from = drawn_.valves[at(a)], &to = built_.valves[at(b)];
-        loss(from.loss, to.loss);
+        sized_loss(from, to);
         quantity("set", from.set, to.set, Dimension::pressure);
     }
 
@@ -207,10 +229,16 @@ class Finder {
         const bool radius =
             std::equal(from.radius.begin(), from.radius.end(), to.radius.begin(), to.radius.end(),
                        [](const Quantity& one, const Quantity& other) { return same(one, other); });
-        const auto reach = [](const model::Nozzle& of) {
-            return of.radius.empty() ? ChangeValue{} : number(of.radius.back().value, Dimension::length);
+        if (radius) return;
+        std::size_t first = 0;  // that differs; of charts of different length the last
+        if (from.radius.size() == to.radius.size())
+            while (same(from.radius[first], to.radius[first])) ++first;
+        const auto reach = [&](const model::Nozzle& of) {
+            if (of.radius.empty()) return ChangeValue{};
+            const bool alike = from.radius.size() == to.radius.size();
+            return number((alike ? of.radius[first] : of.radius.back()).value, Dimension::length);
         };
-        if (!radius) add(ChangeKind::changed, "radius", reach(from), reach(to));
+        add(ChangeKind::changed, "radius", reach(from), reach(to));
     }
 
     void head(Index a, Index b) {
@@ -230,27 +258,48 @@ class Finder {
     void pipe(Index a, Index b) {
         const model::Pipe &from = drawn_.pipes[at(a)], &to = built_.pipes[at(b)];
         size(*from.size, *to.size);
-        quantity("length", from.length, to.length, Dimension::length);
+        if (!moved_along(from, to)) quantity("length", from.length, to.length, Dimension::length);
         quantity("k", from.k, to.k, Dimension::none);
         quantity("fittings", Quantity{from.fittings, 0}, Quantity{to.fittings, 0}, Dimension::share);
         flag("closed", from.closed, to.closed);
     }
-    void size(const model::PipeSize& from, const model::PipeSize& to) {
-        const auto name = [](const model::PipeSize& of) {
-            return of.kind.empty() || of.nominal.empty() ? number(of.bore.value, Dimension::bore)
-                                                         : words(of.kind + " " + of.nominal);
+    /// Both lengths are from coordinates, and an end of the pipe moved.
+    bool moved_along(const model::Pipe& from, const model::Pipe& to) const {
+        const auto moved = [&](Index a) {
+            const model::Point& drawn = drawn_.points[at(a)];
+            for (const Index b : {to.from, to.to})
+                if (built_.points[at(b)].id == drawn.id)
+                    return !same(drawn.x, built_.points[at(b)].x) || !same(drawn.y, built_.points[at(b)].y);
+            return false;
         };
-        if (from.kind != to.kind || !same(from.bore, to.bore))
-            add(ChangeKind::resized, "size", name(from), name(to));
-        // What the kind brings along is said with the size.
-        if (from.kind == to.kind) {
-            quantity("c", from.c, to.c, Dimension::none);
-            quantity("roughness", from.roughness, to.roughness, Dimension::roughness);
-        }
+        return length_from_coordinates(drawn_, from) && length_from_coordinates(built_, to) &&
+               (moved(from.from) || moved(from.to));
+    }
+
+    void size(const model::PipeSize& from, const model::PipeSize& to) {
+        const bool same_name = from.kind == to.kind && from.nominal == to.nominal;
+        const auto name = [&](const model::PipeSize& of) {
+            return of.kind.empty() || of.nominal.empty() || same_name ? number(of.bore.value, Dimension::bore)
+                                                                      : words(of.kind + " " + of.nominal);
+        };
+        const bool resized = from.kind != to.kind || !same(from.bore, to.bore);
+        if (resized) add(ChangeKind::resized, "size", name(from), name(to));
+        roughness("c", from, to, resized, &model::PipeSize::c, Dimension::none);
+        roughness("roughness", from, to, resized, &model::PipeSize::roughness, Dimension::roughness);
         quantity("rating",
                  from.kind == to.kind && same(from.bore, to.bore) ? from.rating : OptionalQuantity{},
                  from.kind == to.kind && same(from.bore, to.bore) ? to.rating : OptionalQuantity{},
                  Dimension::pressure);
+    }
+
+    /// What a size brings along is said with it; what the pipe's row says of itself is not.
+    void roughness(const char* key, const model::PipeSize& from, const model::PipeSize& to, bool resized,
+                   Quantity model::PipeSize::*which, Dimension dimension) {
+        if (!resized)
+            quantity(key, from.*which, to.*which, dimension);
+        else if (!same(own_number(drawn_, from, which), own_number(built_, to, which)))
+            add(ChangeKind::changed, key, number((from.*which).value, dimension),
+                number((to.*which).value, dimension));
     }
 
     void runs(const std::vector<Pair>& pairs) {
@@ -280,117 +329,28 @@ class Finder {
     std::vector<Change> changes_;
 };
 
-/// Sets of changes that are made together.
-class Grouping {
-  public:
-    Grouping(const System& drawn, const System& built, std::vector<Change>& changes)
-        : drawn_(drawn), built_(built), changes_(changes), leader_(changes.size()) {
-        std::iota(leader_.begin(), leader_.end(), std::size_t{0});
-    }
-
-    void group() {
-        for (const bool of_built : {false, true}) note_points(of_built ? built_ : drawn_, of_built);
-        join_at_own_points();
-        join_ways();
-        join_nozzles();
-        std::map<std::size_t, std::size_t> number;
-        for (std::size_t i = 0; i < changes_.size(); ++i)
-            changes_[i].group = number.try_emplace(leader(i), number.size()).first->second;
-    }
-
-  private:
-    std::size_t leader(std::size_t i) {
-        while (leader_[i] != i) i = leader_[i] = leader_[leader_[i]];
-        return i;
-    }
-    void join(std::size_t one, std::size_t other) { leader_[leader(other)] = leader(one); }
-
-    bool structural(const Change& change) const {
-        return change.kind == ChangeKind::added || change.kind == ChangeKind::dropped;
-    }
-    void note_points(const System& system, bool of_built) {
-        for (const model::Point& point : system.points)
-            (of_built ? in_built_ : in_drawn_)[point.id] = point.kind;
-    }
-    /// There in one of the two only, or not as the same kind of thing.
-    bool own(const std::string& id) const {
-        const auto one = in_drawn_.find(id), other = in_built_.find(id);
-        return one == in_drawn_.end() || other == in_built_.end() || one->second != other->second;
-    }
-
-    std::vector<std::string> points_of(const Change& change) const {
-        const bool built = change.kind == ChangeKind::added;
-        const System& of = built ? built_ : drawn_;
-        const Index row = built ? change.subject.built : change.subject.drawn;
-        switch (change.subject.table) {
-            case Table::supply:
-                return {of.point_id(of.supplies[at(row)].point)};
-            case Table::device:
-                return {of.point_id(of.devices[at(row)].point)};
-            case Table::valve:
-                return {of.point_id(of.valves[at(row)].point)};
-            case Table::head:
-                return {of.point_id(of.heads[at(row)].point)};
-            case Table::pipe:
-                return {of.point_id(of.pipes[at(row)].from), of.point_id(of.pipes[at(row)].to)};
-            default:
-                return {};
-        }
-    }
-
-    void join_at_own_points() {
-        std::map<std::string, std::size_t> first;
-        for (std::size_t i = 0; i < changes_.size(); ++i) {
-            if (!structural(changes_[i])) continue;
-            for (const std::string& id : points_of(changes_[i]))
-                if (own(id)) join(first.try_emplace(id, i).first->second, i);
-        }
-    }
-
-    /// What is dropped between two points and what is added between the same: one way for another.
-    void join_ways() {
-        std::map<std::size_t, std::vector<std::string>> borders[2];
-        for (std::size_t i = 0; i < changes_.size(); ++i) {
-            if (!structural(changes_[i])) continue;
-            auto& border = borders[changes_[i].kind == ChangeKind::added ? 1 : 0][leader(i)];
-            for (const std::string& id : points_of(changes_[i]))
-                if (!own(id) && std::find(border.begin(), border.end(), id) == border.end())
-                    border.push_back(id);
-        }
-        for (const auto& [dropped, from] : borders[0])
-            for (const auto& border : borders[1]) {
-                const std::vector<std::string>& to = border.second;
-                const auto shared = std::count_if(from.begin(), from.end(), [&](const std::string& id) {
-                    return std::find(to.begin(), to.end(), id) != to.end();
-                });
-                if (shared >= 2) join(dropped, border.first);
-            }
-    }
-
-    /// A head with a nozzle that only the built system has brings it along.
-    void join_nozzles() {
-        std::map<std::string, std::size_t> added;
-        for (std::size_t i = 0; i < changes_.size(); ++i)
-            if (changes_[i].kind == ChangeKind::added && changes_[i].subject.table == Table::nozzle)
-                added[built_.nozzles[at(changes_[i].subject.built)].id] = i;
-        for (std::size_t i = 0; i < changes_.size(); ++i) {
-            if (changes_[i].kind != ChangeKind::renozzled) continue;
-            const auto found = added.find(changes_[i].to.words);
-            if (found != added.end()) join(i, found->second);
-        }
-    }
-
-    const System &drawn_, &built_;
-    std::vector<Change>& changes_;
-    std::vector<std::size_t> leader_;
-    std::unordered_map<std::string, model::PointKind> in_drawn_, in_built_;
-};
-
 }  // namespace
+
+OptionalQuantity own_number(const System& system, const model::PipeSize& size,
+                            Quantity model::PipeSize::*which) {
+    const auto usual = model::usual_size(system, size);
+    if (!usual || same(size.*which, (*usual).*which)) return {};
+    return size.*which;
+}
+
+bool length_from_coordinates(const System& system, const model::Pipe& pipe) {
+    const auto way = model::plan_length(system, pipe);
+    return way && same(*way, pipe.length.value);
+}
+
+bool usually_one_way(model::DeviceType type) {
+    return type == model::DeviceType::backflow || type == model::DeviceType::regulator ||
+           type == model::DeviceType::check || type == model::DeviceType::pump;
+}
 
 std::vector<Change> find_changes(const System& drawn, const System& built) {
     std::vector<Change> changes = Finder(drawn, built).find();
-    Grouping(drawn, built, changes).group();
+    group_changes(drawn, built, changes);
     return changes;
 }
 

@@ -19,6 +19,13 @@ using model::System;
 constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 constexpr double nothing = 1;  // Pa: what rounding may be
 
+std::unordered_map<std::string, Index> heads_by_id(const System& system) {
+    std::unordered_map<std::string, Index> heads;
+    for (std::size_t i = 0; i < system.heads.size(); ++i)
+        heads.emplace(system.point_id(system.heads[i].point), static_cast<Index>(i));
+    return heads;
+}
+
 /// Pressure at the critical head of each run as drawn, in another system. NaN: see ChangeEffect.
 class HeadsElsewhere {
   public:
@@ -30,9 +37,8 @@ class HeadsElsewhere {
         const Network network = build_network(system, layout);
         const Prepared prepared = prepare(network);
         Balancer balancer(system, network, prepared);
-        std::unordered_map<std::string, Index> heads, runs;
-        for (std::size_t i = 0; i < system.heads.size(); ++i)
-            heads.emplace(system.point_id(system.heads[i].point), static_cast<Index>(i));
+        const auto heads = heads_by_id(system);
+        std::unordered_map<std::string, Index> runs;
         for (std::size_t i = 0; i < system.runs.size(); ++i)
             runs.emplace(system.runs[i].id, static_cast<Index>(i));
         RunResult result;
@@ -69,10 +75,19 @@ std::vector<ComparedHead> deciding_heads(const System& drawn, const model::Layou
     });
     std::unordered_map<std::string, std::size_t> by_run;
     for (std::size_t i = 0; i < deciding.size(); ++i) by_run.emplace(drawn.runs[at(deciding[i].run)].id, i);
+    const auto built_heads = heads_by_id(built);
+    for (ComparedHead& of : deciding) {
+        const auto head = built_heads.find(drawn.point_id(drawn.heads[at(of.head)].point));
+        if (head != built_heads.end()) of.wanted = wanted_pressure(built, head->second).value_or(unknown);
+    }
     check_runs(built, built_layout, options, [&](const RunResult& result, const RunFindings& findings) {
         const auto found = by_run.find(built.runs[at(result.run)].id);
-        if (found == by_run.end() || result.failure || findings.critical_head == none) return;
+        if (found == by_run.end() || result.failure) return;
         ComparedHead& of = deciding[found->second];
+        const auto head = built_heads.find(drawn.point_id(drawn.heads[at(of.head)].point));
+        if (head != built_heads.end() && result.head_flow[at(head->second)] > 0)
+            of.built = result.head_pressure[at(head->second)];
+        if (findings.critical_head == none) return;
         of.built_run = result.run;
         of.built_head = findings.critical_head;
         of.built_pressure = result.head_pressure[at(of.built_head)];
@@ -87,43 +102,40 @@ std::string why_not(const System& system, const model::Layout& layout) {
     return missing.empty() ? "" : missing.front().text;
 }
 
+/// A head that no water reaches any more is worse than any loss.
 double worst(const Change& change) {
     double least = 0;
-    for (const ChangeEffect& effect : change.effects)
-        if (!std::isnan(effect.alone)) least = std::min(least, effect.alone);
+    for (const ChangeEffect& effect : change.effects) {
+        if (std::isnan(effect.alone)) return -std::numeric_limits<double>::infinity();
+        least = std::min(least, effect.alone);
+    }
     return least;
 }
 double largest(const Change& change) {
     double most = 0;
-    for (const ChangeEffect& effect : change.effects) {
-        if (std::isnan(effect.alone)) return std::numeric_limits<double>::infinity();
-        most = std::max(most, std::abs(effect.alone));
-    }
+    for (const ChangeEffect& effect : change.effects)
+        if (!std::isnan(effect.alone)) most = std::max(most, std::abs(effect.alone));
     return most;
 }
 
 }  // namespace
 
-Comparison compare(const System& drawn, const model::Layout& drawn_layout, const System& built,
+Comparison compare(const System& drawn, const model::Layout& drawn_layout, const System& as_built,
                    const model::Layout& built_layout, int threads) {
     Comparison comparison;
+    Aligned aligned = align_names(drawn, as_built);
+    const System& built = aligned.built;
     comparison.deciding = deciding_heads(drawn, drawn_layout, built, built_layout, threads);
     comparison.changes = find_changes(drawn, built);
-    std::vector<ComparedHead>& deciding = comparison.deciding;
+    const std::vector<ComparedHead>& deciding = comparison.deciding;
     const HeadsElsewhere elsewhere(drawn, deciding);
-    const std::vector<double> as_built = elsewhere.pressures(built, built_layout);
-    std::unordered_map<std::string, Index> built_heads;
-    for (std::size_t i = 0; i < built.heads.size(); ++i)
-        built_heads.emplace(built.point_id(built.heads[i].point), static_cast<Index>(i));
-    for (std::size_t i = 0; i < deciding.size(); ++i) {
-        deciding[i].built = as_built[i];
-        const auto head = built_heads.find(drawn.point_id(drawn.heads[at(deciding[i].head)].point));
-        if (head != built_heads.end())
-            deciding[i].wanted = wanted_pressure(built, head->second).value_or(unknown);
-    }
 
     std::size_t groups = 0;
     for (const Change& change : comparison.changes) groups = std::max(groups, change.group + 1);
+    for (Change& change : aligned.renamed) {
+        change.group = groups++;
+        comparison.changes.push_back(std::move(change));
+    }
     std::vector<std::string> reasons(groups);
     std::vector<std::vector<double>> alone(groups);
     in_parallel(at(threads > 0 ? threads : default_threads()), groups, [&](std::size_t, std::size_t group) {

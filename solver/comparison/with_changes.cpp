@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <unordered_map>
 
+#include "model/pipe_sizes.hpp"
+#include "model/plan_length.hpp"
 #include "model/position.hpp"
 #include "solver/comparison/rows_parts.hpp"
 
@@ -13,12 +15,66 @@ using model::none;
 using model::System;
 using Table = ChangeSubject::Table;
 
+/// The built size with what the drawn pipe's row says of C and roughness, where the two say different things
+/// of it: that is a change of its own.
+model::PipeSize size_alone(const System& drawn, const model::PipeSize& from, const System& built,
+                           const model::PipeSize& to) {
+    model::PipeSize size = to;
+    for (const auto which : {&model::PipeSize::c, &model::PipeSize::roughness}) {
+        const auto own = own_number(drawn, from, which), other = own_number(built, to, which);
+        if (own.has_value() == other.has_value() && (!own || own->value == other->value)) continue;
+        if (own)
+            size.*which = *own;
+        else if (const auto usual = model::usual_size(built, to))
+            size.*which = (*usual).*which;
+    }
+    return size;
+}
+
+/// A device or valve whose loss is the usual one of its size.
+template <class Row>
+void take_size(Row& to, const Row& from) {
+    to.loss = from.loss;
+    to.size = from.size;
+}
+
+/// A type brings along what is usual for it.
+void take_type(model::Device& to, const model::Device& from) {
+    if (to.loss.generic && from.loss.generic && to.size == from.size) to.loss = from.loss;
+    if (to.one_way == usually_one_way(to.type) && from.one_way == usually_one_way(from.type))
+        to.one_way = from.one_way;
+    to.type = from.type;
+}
+
+/// Pipes whose length is from coordinates are as long as their ends now lie apart, unless the built system
+/// says a length of its own.
+void stretch(System& made, const System& drawn, const std::vector<Change>& changes, std::size_t group) {
+    std::vector<char> moved(made.points.size(), 0), own_length(made.pipes.size(), 0);
+    for (const Change& change : changes) {
+        const bool here = change.group == group && change.kind == ChangeKind::moved && change.key != "elev";
+        if (here) moved[at(change.subject.drawn)] = 1;
+        if (change.subject.table == Table::pipe && change.key == "length")
+            own_length[at(change.subject.drawn)] = 1;
+    }
+    for (std::size_t i = 0; i < made.pipes.size(); ++i) {
+        model::Pipe& pipe = made.pipes[i];
+        if (moved[at(pipe.from)] == 0 && moved[at(pipe.to)] == 0) continue;
+        if (own_length[i] != 0 || !length_from_coordinates(drawn, drawn.pipes[i])) continue;
+        if (const auto way = model::plan_length(made, pipe)) pipe.length.value = *way;
+    }
+}
+
 /// Takes over what a change of a number is about. Heads take their nozzle later, by its id.
 void take_over(System& system, const System& built, const Change& change) {
     const Index a = change.subject.drawn, b = change.subject.built;
     const std::string& key = change.key;
     const auto loss = [&](model::Loss& to, const model::Loss& from) {
-        if (key == "cv" || key == "kv" || key == "k" || key == "loss" || key == "bore") to = from;
+        if (key == "k")
+            to.coefficient = from.coefficient;
+        else if (key == "bore")
+            to.bore = from.bore;
+        else if (key == "cv" || key == "kv" || key == "loss")
+            to = from;
     };
     switch (change.subject.table) {
         case Table::system:
@@ -30,8 +86,8 @@ void take_over(System& system, const System& built, const Change& change) {
             model::Point& to = system.points[at(a)];
             const model::Point& from = built.points[at(b)];
             if (key == "elev") to.elevation = from.elevation ? from.elevation : built.ground;
-            if (key == "x") to.x = from.x;
-            if (key == "y") to.y = from.y;
+            if (key == "x" || key == "x y") to.x = from.x;
+            if (key == "y" || key == "x y") to.y = from.y;
             return;
         }
         case Table::supply: {
@@ -45,7 +101,8 @@ void take_over(System& system, const System& built, const Change& change) {
             model::Device& to = system.devices[at(a)];
             const model::Device& from = built.devices[at(b)];
             loss(to.loss, from.loss);
-            if (key == "type") to.type = from.type;
+            if (key == "type") take_type(to, from);
+            if (key == "size") take_size(to, from);
             if (key == "rise") to.rise = from.rise;
             if (key == "set") to.set = from.set;
             if (key == "one_way") to.one_way = from.one_way;
@@ -55,6 +112,7 @@ void take_over(System& system, const System& built, const Change& change) {
         }
         case Table::valve:
             loss(system.valves[at(a)].loss, built.valves[at(b)].loss);
+            if (key == "size") take_size(system.valves[at(a)], built.valves[at(b)]);
             if (key == "set") system.valves[at(a)].set = built.valves[at(b)].set;
             return;
         case Table::nozzle: {
@@ -82,7 +140,7 @@ void take_over(System& system, const System& built, const Change& change) {
         case Table::pipe: {
             model::Pipe& to = system.pipes[at(a)];
             const model::Pipe& from = built.pipes[at(b)];
-            if (key == "size") to.size = from.size;
+            if (key == "size") to.size = size_alone(system, *to.size, built, *from.size);
             if (key == "length") to.length = from.length;
             if (key == "k") to.k = from.k;
             if (key == "fittings") to.fittings = from.fittings;
@@ -117,17 +175,34 @@ struct Rows {
     }
 };
 
+/// Nozzles found by their ids; one that is not there is added.
+class NozzlesById {
+  public:
+    explicit NozzlesById(std::vector<model::Nozzle>& nozzles) : nozzles_(nozzles) {
+        for (std::size_t i = 0; i < nozzles_.size(); ++i)
+            position_.emplace(nozzles_[i].id, static_cast<Index>(i));
+    }
+    Index find(const model::Nozzle& of) {
+        const auto [found, added] = position_.try_emplace(of.id, static_cast<Index>(nozzles_.size()));
+        if (added) nozzles_.push_back(of);
+        return found->second;
+    }
+
+  private:
+    std::vector<model::Nozzle>& nozzles_;
+    std::unordered_map<std::string, Index> position_;
+};
+
 class Rebuilding {
   public:
-    Rebuilding(const System& drawn, const System& built) : drawn_(drawn), built_(built), made_(drawn) {
+    Rebuilding(const System& drawn, const System& built)
+        : drawn_(drawn), built_(built), made_(drawn), nozzles_(made_.nozzles) {
         made_.points.clear();
         made_.supplies.clear();
         made_.devices.clear();
         made_.valves.clear();
         made_.heads.clear();
         made_.pipes.clear();
-        for (std::size_t i = 0; i < made_.nozzles.size(); ++i)
-            nozzle_.emplace(made_.nozzles[i].id, static_cast<Index>(i));
     }
 
     System make(const Rows& going, const Rows& coming) {
@@ -136,6 +211,7 @@ class Rebuilding {
         take(drawn_, going, false, valve_of);
         std::vector<Index> new_valve_of(built_.valves.size(), none);
         take(built_, coming, true, new_valve_of);
+        join_own_valves();
         for (model::Run& run : made_.runs) {
             std::vector<Index> valves;
             for (const Index valve : run.valves)
@@ -143,12 +219,6 @@ class Rebuilding {
             run.valves = std::move(valves);
         }
         return std::move(made_);
-    }
-
-    Index nozzle(const model::Nozzle& of) {
-        const auto [found, added] = nozzle_.try_emplace(of.id, static_cast<Index>(made_.nozzles.size()));
-        if (added) made_.nozzles.push_back(of);
-        return found->second;
     }
 
   private:
@@ -187,14 +257,12 @@ class Rebuilding {
         });
         each(of.valves, rows.valves, [&](Index i, const model::Valve& row) {
             valve_of[at(i)] = place(made_.valves, row, of, model::PointKind::valve);
-            made_.valves.back().head = none;
         });
         each(of.heads, rows.heads, [&](Index, const model::Head& row) {
-            const Index head = place(made_.heads, row, of, model::PointKind::head);
+            place(made_.heads, row, of, model::PointKind::head);
             model::Head& made = made_.heads.back();
-            made.nozzle = row.nozzle == none ? none : nozzle(of.nozzles[at(row.nozzle)]);
-            made.valve = row.valve == none ? none : valve_of[at(row.valve)];
-            if (made.valve != none) made_.valves[at(made.valve)].head = head;
+            made.nozzle = row.nozzle == none ? none : nozzles_.find(of.nozzles[at(row.nozzle)]);
+            made.valve = none;
         });
         each(of.pipes, rows.pipes, [&](Index, const model::Pipe& row) {
             model::Pipe& made = made_.pipes.emplace_back(row);
@@ -204,12 +272,28 @@ class Rebuilding {
         });
     }
 
+    /// A valve at the point of a head is the head's own, whichever of the two stayed and whichever came.
+    void join_own_valves() {
+        std::vector<Index> head_at(made_.points.size(), none);
+        for (std::size_t i = 0; i < made_.heads.size(); ++i)
+            head_at[at(made_.heads[i].point)] = static_cast<Index>(i);
+        for (std::size_t i = 0; i < made_.valves.size(); ++i) {
+            model::Valve& valve = made_.valves[i];
+            valve.head = head_at[at(valve.point)];
+            if (valve.head == none) continue;
+            made_.heads[at(valve.head)].valve = static_cast<Index>(i);
+            made_.points[at(valve.point)].kind = model::PointKind::head;
+            made_.points[at(valve.point)].row = valve.head;
+        }
+    }
+
     const System &drawn_, &built_;
     System made_;
-    std::unordered_map<std::string, Index> point_, nozzle_;
+    NozzlesById nozzles_;
+    std::unordered_map<std::string, Index> point_;
 };
 
-/// Which valves a run opens, by the ids of the built system.
+/// Which valves a run opens, by the ids of the built system; runs that are dropped go.
 void set_runs(System& made, const System& built, const std::vector<Change>& changes, std::size_t group) {
     for (const Change& change : changes) {
         const ChangeSubject& subject = change.subject;
@@ -227,6 +311,12 @@ void set_runs(System& made, const System& built, const std::vector<Change>& chan
             made.runs.back().valves = std::move(valves);
         }
     }
+    std::vector<char> goes(made.runs.size(), 0);
+    for (const Change& change : changes)
+        if (change.group == group && change.subject.table == Table::run && change.kind == ChangeKind::dropped)
+            goes[at(change.subject.drawn)] = 1;
+    std::size_t position = 0;
+    std::erase_if(made.runs, [&](const model::Run&) { return goes[position++] != 0; });
 }
 
 }  // namespace
@@ -252,16 +342,12 @@ System with_changes(const System& drawn, const System& built, const std::vector<
         else
             take_over(made, built, change);
     }
-    const auto nozzle_of = [&](const model::Nozzle& nozzle) {
-        for (std::size_t i = 0; i < made.nozzles.size(); ++i)
-            if (made.nozzles[i].id == nozzle.id) return static_cast<Index>(i);
-        made.nozzles.push_back(nozzle);
-        return static_cast<Index>(made.nozzles.size()) - 1;
-    };
+    stretch(made, drawn, changes, group);
+    NozzlesById nozzles(made.nozzles);
     for (const Change* change : renozzled) {
         const Index nozzle = built.heads[at(change->subject.built)].nozzle;
         made.heads[at(change->subject.drawn)].nozzle =
-            nozzle == none ? none : nozzle_of(built.nozzles[at(nozzle)]);
+            nozzle == none ? none : nozzles.find(built.nozzles[at(nozzle)]);
     }
     System whole = Rebuilding(made, built).make(going, coming);
     set_runs(whole, built, changes, group);

@@ -48,41 +48,67 @@ void cut_at_edges(CellGrid& grid, const Throw& thrown) {
     });
 }
 
-void add_throw(const CellGrid& grid, const Throw& thrown, std::vector<double>& depths) {
-    const ThrowNumbers& of = thrown.numbers();
-    if (!(of.flow > 0)) return;
-    each_cell_near(grid, of, [&](int cell) {
-        for (int i = grid.first[at(cell)]; i >= 0; i = grid.pieces[at(i)].next) {
-            const Moments& ground = grid.pieces[at(i)].ground;
-            const Place middle = ground.middle();
-            if (thrown.in_arc(middle[0], middle[1]))
-                depths[at(i)] +=
-                    thrown.mean_rate(std::hypot(middle[0] - of.x, middle[1] - of.y), ground.area);
+GroundPlaces places_of(CellGrid grid) {
+    for (std::size_t cell = 0; cell < grid.first.size(); ++cell) {
+        const int piece = grid.first[cell];
+        if (piece < 0 || grid.pieces[at(piece)].part < 0) continue;
+        const auto [x, y] = grid.middle(static_cast<int>(cell));
+        grid.split(static_cast<int>(cell), 1, 0, x);
+        grid.split(static_cast<int>(cell), 0, 1, y);
+    }
+    GroundPlaces ground;
+    ground.first.push_back(0);
+    const double off = grid.side / std::sqrt(12.0);
+    for (std::size_t cell = 0; cell < grid.first.size(); ++cell) {
+        for (int i = grid.first[cell]; i >= 0; i = grid.pieces[at(i)].next) {
+            const Piece& piece = grid.pieces[at(i)];
+            if (piece.part >= 0) {
+                ground.places.push_back(piece.ground.middle());
+                ground.areas.push_back(piece.ground.area);
+                continue;
+            }
+            const auto [x, y] = grid.middle(piece.cell);
+            for (const double dy : {-off, off})
+                for (const double dx : {-off, off}) {
+                    ground.places.push_back({x + dx, y + dy});
+                    ground.areas.push_back(piece.ground.area / 4);
+                }
         }
+        ground.first.push_back(static_cast<int>(ground.places.size()));
+    }
+    return ground;
+}
+
+void add_throw(const CellGrid& grid, const GroundPlaces& ground, const Throw& thrown,
+               std::vector<double>& depths) {
+    if (!(thrown.numbers().flow > 0)) return;
+    each_cell_near(grid, thrown.numbers(), [&](int cell) {
+        for (int i = ground.first[at(cell)]; i < ground.first[at(cell) + 1]; ++i)
+            depths[at(i)] += thrown.rate(ground.places[at(i)][0], ground.places[at(i)][1]);
     });
 }
 
-Uniformity uniformity_of(const CellGrid& grid, const std::vector<double>& depths) {
+Uniformity uniformity_of(const GroundPlaces& ground, const std::vector<double>& depths) {
     std::vector<Depth> places;
     places.reserve(depths.size());
-    for (std::size_t i = 0; i < depths.size(); ++i) places.push_back({depths[i], grid.pieces[i].ground.area});
+    for (std::size_t i = 0; i < depths.size(); ++i) places.push_back({depths[i], ground.areas[i]});
     return uniformity(std::move(places));
 }
 
-double share_below(const CellGrid& grid, const std::vector<double>& depths, double limit) {
+double share_below(const GroundPlaces& ground, const std::vector<double>& depths, double limit) {
     double below = 0, all = 0;
     for (std::size_t i = 0; i < depths.size(); ++i) {
-        const double area = grid.pieces[i].ground.area;
-        all += area;
-        if (depths[i] < limit) below += area;
+        all += ground.areas[i];
+        if (depths[i] < limit) below += ground.areas[i];
     }
     return below / all;
 }
 
-std::vector<DryPlace> driest_places(const CellGrid& grid, const std::vector<double>& depths, double apart) {
-    const double mean = uniformity_of(grid, depths).mean;
+std::vector<DryPlace> driest_places(const GroundPlaces& ground, const std::vector<double>& depths,
+                                    double apart, double least) {
+    const double mean = uniformity_of(ground, depths).mean;
     if (!(mean > 0)) return {};
-    // What differs by rounding alone is equal, and equal cells go by their position.
+    // What differs by rounding alone is equal, and equal places go by their position.
     std::vector<double> shares;
     for (const double depth : depths) shares.push_back(std::round(depth / mean * 1e6) / 1e6);
     std::vector<std::size_t> order(depths.size());
@@ -90,15 +116,13 @@ std::vector<DryPlace> driest_places(const CellGrid& grid, const std::vector<doub
     std::stable_sort(order.begin(), order.end(),
                      [&](std::size_t one, std::size_t other) { return shares[one] < shares[other]; });
     std::vector<DryPlace> found;
-    const double least = grid.side * grid.side / 4;  // a sliver at the edge is no place
     for (const std::size_t i : order) {
         if (found.size() == 3) break;
-        if (grid.pieces[i].ground.area < least) continue;
-        const Place middle = grid.pieces[i].ground.middle();
-        if (std::all_of(found.begin(), found.end(), [&](const DryPlace& place) {
-                return std::hypot(place.x - middle[0], place.y - middle[1]) >= apart;
+        const auto [x, y] = ground.places[i];
+        if (ground.areas[i] >= least && std::all_of(found.begin(), found.end(), [&](const DryPlace& place) {
+                return std::hypot(place.x - x, place.y - y) >= apart;
             }))
-            found.push_back({middle[0], middle[1], shares[i]});
+            found.push_back({x, y, shares[i]});
     }
     return found;
 }

@@ -1,4 +1,8 @@
-// Water on the cells of a grid, and what it amounts to. Depths are by piece.
+// Water on the cells of a grid, and what it amounts to.
+//
+// A whole cell of side s counts by four places, s / sqrt(12) to either side of its middle (the rule of Gauss
+// with two points each way): their mean is that of any cubic, and they stray from it as the cell does, so
+// that uniformity hardly depends on s. What is cut off at an edge counts by the middles of its quarters.
 #pragma once
 
 #include <vector>
@@ -15,16 +19,26 @@ namespace evenhead::solver {
 /// is wet in part.
 void cut_at_edges(CellGrid& grid, const Throw& thrown);
 
-/// Adds to each piece the mean rate (m/s) at which one head waters it.
-void add_throw(const CellGrid& grid, const Throw& thrown, std::vector<double>& depths);
+/// The places that stand for the ground.
+struct GroundPlaces {
+    std::vector<Place> places;
+    std::vector<double> areas;  ///< m2, that each stands for
+    std::vector<int> first;     ///< by cell, and one more: its first place
+};
+GroundPlaces places_of(CellGrid grid);
 
-/// Over the pieces, each by its ground.
-Uniformity uniformity_of(const CellGrid& grid, const std::vector<double>& depths);
+/// Adds to each place the rate (m/s) at which one head waters it.
+void add_throw(const CellGrid& grid, const GroundPlaces& ground, const Throw& thrown,
+               std::vector<double>& depths);
+
+Uniformity uniformity_of(const GroundPlaces& ground, const std::vector<double>& depths);
 
 /// The share of the ground where the depth is below a limit.
-double share_below(const CellGrid& grid, const std::vector<double>& depths, double limit);
+double share_below(const GroundPlaces& ground, const std::vector<double>& depths, double limit);
 
-/// The pieces with the least water, up to three, none closer to another than `apart` (m).
-std::vector<DryPlace> driest_places(const CellGrid& grid, const std::vector<double>& depths, double apart);
+/// The places with the least water, up to three, none closer to another than `apart` (m); those that stand
+/// for less than `least` (m2) are none.
+std::vector<DryPlace> driest_places(const GroundPlaces& ground, const std::vector<double>& depths,
+                                    double apart, double least);
 
 }  // namespace evenhead::solver

@@ -13,7 +13,7 @@
 namespace evenhead::solver {
 namespace {
 
-constexpr double most_cells = 2e6;  // of a zone
+constexpr double most_cells = 1e6;  // of a zone
 constexpr double cells_in_throw = 20;
 
 std::optional<double> known(const model::OptionalQuantity& quantity) {
@@ -203,23 +203,25 @@ class ZoneCover {
         for (const HeadCoverage& counted : found_.heads) cut_at_edges(grid, counted.thrown);
         for (const Throw& thrown : uniform) cut_at_edges(grid, thrown);
 
-        std::vector<double> depths(grid.pieces.size(), 0), even_depths = depths;
+        const GroundPlaces ground = places_of(grid);
+        std::vector<double> depths(ground.places.size(), 0), even_depths = depths;
         double thrown = 0, landed = 0;
         for (const HeadCoverage& counted : found_.heads) {
-            add_throw(grid, counted.thrown, depths);
+            add_throw(grid, ground, counted.thrown, depths);
             thrown += counted.thrown.numbers().flow;
         }
-        for (const Throw& each : uniform) add_throw(grid, each, even_depths);
-        for (std::size_t i = 0; i < depths.size(); ++i) landed += depths[i] * grid.pieces[i].ground.area;
+        for (const Throw& each : uniform) add_throw(grid, ground, each, even_depths);
+        for (std::size_t i = 0; i < depths.size(); ++i) landed += depths[i] * ground.areas[i];
         found_.rate = landed / found_.area;
         found_.lost = thrown > 0 ? 1 - landed / thrown : ZoneCoverage::unknown;
-        const Uniformity real = uniformity_of(grid, depths), even = uniformity_of(grid, even_depths);
+        const Uniformity real = uniformity_of(ground, depths), even = uniformity_of(ground, even_depths);
         found_.du_lq = real.du_lq;
         found_.cu = real.cu;
         found_.uniform_du_lq = even.du_lq;
         found_.uniform_cu = even.cu;
-        found_.below_half = share_below(grid, depths, real.mean / 2);
-        found_.driest = driest_places(grid, depths, smallest / 2);
+        found_.below_half = share_below(ground, depths, real.mean / 2);
+        // A sliver at the edge is no place.
+        found_.driest = driest_places(ground, depths, smallest / 2, found_.side * found_.side / 20);
     }
 
     std::vector<Throw> at_design_pressure() {

@@ -11,7 +11,7 @@
 //   rate = sum a_i d_i / sum a_i          the water that lands inside, over the area
 //   rate_formula = Q / area               Q: all heads of the zone, wherever their water lands
 //   lost = 1 - sum a_i d_i / Q            of the heads that are counted
-//   du_lq, cu                             uniformity.hpp, over the cells
+//   du_lq, cu                             uniformity.hpp, over the places
 // Still air, level ground, nothing in the way: an estimate. Uniformity is measured with catch cans.
 #pragma once
 

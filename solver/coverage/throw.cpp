@@ -22,11 +22,6 @@ std::vector<Row> whole_shape(const std::vector<Row>& shape) {
     return rows;
 }
 
-// P of a straight piece from row a up to u, where it has the rate g.
-double piece_integral(const Row& a, double u, double g) {
-    return (u - a[0]) * (a[1] + g) / 2;
-}
-
 // M.
 double whole_moment(const std::vector<Row>& rows) {
     double moment = 0;
@@ -41,9 +36,7 @@ double whole_moment(const std::vector<Row>& rows) {
 }  // namespace
 
 Throw::Throw(const ThrowNumbers& numbers, const std::vector<Row>& shape)
-    : numbers_(numbers), shape_(whole_shape(shape)), integrals_(1, 0) {
-    for (std::size_t i = 1; i < shape_.size(); ++i)
-        integrals_.push_back(integrals_.back() + piece_integral(shape_[i - 1], shape_[i][0], shape_[i][1]));
+    : numbers_(numbers), shape_(whole_shape(shape)) {
     scale_ = numbers.flow /
              (numbers.arc / 180 * std::numbers::pi * numbers.radius * numbers.radius * whole_moment(shape_));
     begins_ = towards(numbers.facing - numbers.arc / 2);
@@ -61,22 +54,6 @@ double Throw::relative(double u) const {
     if (next == shape_.end()) return shape_.back()[1];
     const Row &low = *(next - 1), &high = *next;
     return low[1] + (u - low[0]) / (high[0] - low[0]) * (high[1] - low[1]);
-}
-
-double Throw::integral(double u) const {
-    if (u < 0) return -integral(-u);
-    if (u >= shape_.back()[0]) return integrals_.back();
-    std::size_t i = 0;
-    while (i + 1 < shape_.size() && shape_[i + 1][0] <= u) ++i;
-    return integrals_[i] + piece_integral(shape_[i], u, relative(u));
-}
-
-double Throw::mean_rate(double distance, double area) const {
-    const double width = std::sqrt(area) / numbers_.radius, u = distance / numbers_.radius;
-    const double last = shape_.back()[0];
-    if (u - width / 2 >= last) return 0;
-    if (width < 1e-9 || (shape_.back()[1] > 0 && u + width / 2 > last)) return scale_ * relative(u);
-    return scale_ * (integral(u + width / 2) - integral(u - width / 2)) / width;
 }
 
 bool Throw::in_arc(double x, double y) const {

@@ -6,11 +6,6 @@
 // All of Q lands: a times the integral of d(r) r dr is Q, so that
 //   c = Q / (a R^2 M),  M = integral of g(u) u du from 0 to 1  (wedge: 1/6).
 // g is straight between its rows, as its first row inside of it, and 0 outside of its last.
-// Of a piece of ground of area A whose middle is at distance r, the mean rate is that of a stretch of length
-// w = sqrt(A) along the radius: with P(u) = integral of g from 0 to u (odd: P(-u) = -P(u)),
-//   c R / w (P((r + w/2) / R) - P((r - w/2) / R)),
-// which a bend of g within the piece does not upset. Where g does not fall to 0 at its last row, pieces are
-// cut at that distance, and near it g at the middle of the piece is taken.
 #pragma once
 
 #include <array>
@@ -37,8 +32,6 @@ class Throw {
 
     /// m/s at a place.
     double rate(double x, double y) const;
-    /// m/s, the mean over a piece of `area` (m2) within the arc whose middle is `distance` (m) away.
-    double mean_rate(double distance, double area) const;
     const ThrowNumbers& numbers() const { return numbers_; }
     double wetted_area() const;  ///< m2, of the whole arc
     /// m/s: the head's own flow over its own arc.
@@ -54,11 +47,9 @@ class Throw {
 
   private:
     double relative(double u) const;  // g
-    double integral(double u) const;  // P
 
     ThrowNumbers numbers_;
     std::vector<std::array<double, 2>> shape_;  // from u = 0 on
-    std::vector<double> integrals_;             // of g up to each row
     double scale_ = 0;                          // c, m/s
     std::array<double, 2> begins_{}, ends_{};
 };

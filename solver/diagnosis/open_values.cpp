@@ -4,7 +4,7 @@
 #include <map>
 #include <tuple>
 
-#include "model/catalogue.hpp"
+#include "model/pipe_sizes.hpp"
 #include "model/position.hpp"
 #include "solver/diagnosis/calibration.hpp"
 
@@ -133,7 +133,7 @@ class Filler {
     }
 
     void heads() {
-        std::map<std::pair<int, int>, std::size_t> of_line;
+        std::map<std::tuple<int, int, int>, std::size_t> of_line;
         each(system().heads, [&](Index row, model::Head& of) {
             if (of.joint.kind == LossKind::cv) take(Kind::joint, row, of.joint.coefficient, {6, 2.5});
             if (of.joint.kind == LossKind::kv) take(Kind::joint, row, of.joint.coefficient, {5.2, 2.2});
@@ -143,7 +143,8 @@ class Filler {
             }
             if (of.nozzle != none || system().nozzles.empty()) return;
             const model::Place& place = system().points[at(of.point)].place;
-            const auto [line, added] = of_line.try_emplace({place.file, place.line}, filled_.choices.size());
+            const auto [line, added] =
+                of_line.try_emplace({place.file, place.line, place.column}, filled_.choices.size());
             if (added) {
                 Choice& choice = filled_.choices.emplace_back();
                 choice.what = Choice::What::nozzle;
@@ -165,20 +166,13 @@ class Filler {
         return lengths[lengths.size() / 2];
     }
 
-    std::vector<model::PipeSize> sizes_of(const model::PipeSize& open) const {
-        std::vector<model::PipeSize> sizes;
-        for (const model::CustomSize& own : filled_.system.kinds)
-            if (own.size.kind == open.kind) sizes.push_back(own.size);
-        const model::PipeKind* kind = sizes.empty() ? model::find_kind(open.kind) : nullptr;
-        if (kind != nullptr) sizes = kind->sizes;
+    std::vector<model::PipeSize> candidates(const model::PipeSize& open) const {
+        std::vector<model::PipeSize> sizes = model::sizes_of(filled_.system, open.kind);
         std::erase_if(sizes, [](const model::PipeSize& size) { return !(size.bore.value < largest_bore); });
         for (model::PipeSize& size : sizes) {
             size.c = open.c;
             size.roughness = open.roughness;
         }
-        std::stable_sort(sizes.begin(), sizes.end(), [](const auto& one, const auto& other) {
-            return one.bore.value < other.bore.value;
-        });
         return sizes;
     }
 
@@ -206,7 +200,7 @@ class Filler {
             if (!hazen_williams && !of.size->roughness.known())
                 share(Kind::pipe_roughness, of.size.edit().roughness, usual_roughness);
             if (!of.size->given_unknown && of.size->bore.known()) return;
-            std::vector<model::PipeSize> sizes = sizes_of(*of.size);
+            std::vector<model::PipeSize> sizes = candidates(*of.size);
             if (sizes.empty()) {
                 of.size.edit().given_unknown = false;
                 share(Kind::pipe_bore, of.size.edit().bore, usual_bore);

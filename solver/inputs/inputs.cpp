@@ -50,12 +50,12 @@ class Gatherer {
         add(kind, row, quantity.value, quantity.deviation);
     }
 
-    // Pipes of one line of the case that say the same share one draw.
+    // Pipes of one row of the case that say the same share one draw.
     void note_pipe(Kind kind, Index row, const Quantity& quantity) {
         if (!(quantity.deviation > 0) || !quantity.known()) return;
         const model::Place& place = system_.pipes[at(row)].place;
         const auto [seen, added] = pipe_inputs_.try_emplace(
-            {kind, place.file, place.line, quantity.value, quantity.deviation}, inputs_.size());
+            {kind, place.file, place.line, place.column, quantity.value, quantity.deviation}, inputs_.size());
         if (added)
             note(kind, row, quantity);
         else
@@ -111,7 +111,7 @@ class Gatherer {
 
     const model::System& system_;
     std::vector<Input> inputs_;
-    std::map<std::tuple<Kind, int, int, double, double>, std::size_t> pipe_inputs_;
+    std::map<std::tuple<Kind, int, int, int, double, double>, std::size_t> pipe_inputs_;
 };
 
 /// How a change reaches a number.

@@ -1,5 +1,5 @@
 // The inputs of a system that may be other than the case says: what each is, how far it may be off, and the
-// system with it changed. Rows of one line of the case share one draw; a supply's static and residual
+// system with it changed. What one row of the case makes shares one draw; a supply's static and residual
 // pressures move together.
 #pragma once
 

@@ -96,9 +96,10 @@ class Sampler {
         for (const Moved& of : question_.moved)
             for (const auto& [point, share] : of.points)
                 layout_.elevation[at(point)] = question_.layout.elevation[at(point)];
-        for (const Moved& of : question_.moved)
-            for (const auto& [point, share] : of.points)
-                layout_.elevation[at(point)] += share * change(number, of.input);
+        for (const Moved& of : question_.moved) {
+            const double moved = change(number, of.input);
+            for (const auto& [point, share] : of.points) layout_.elevation[at(point)] += share * moved;
+        }
     }
     double change(std::uint64_t number, std::size_t input) const {
         return question_.inputs[input].deviation *
@@ -109,6 +110,7 @@ class Sampler {
         const std::size_t element = at(network.first_head + head);
         const Element& of = network.elements[element];
         const double D = state.height[at(of.tail)] - of.fixed_height;
+        if (std::isnan(D)) return unknown;  // no water stands there
         return network.head_laws[at(head)]->nozzle_pressure(D, state.flow[element]) /
                network.metres_per_pascal;
     }

@@ -3,7 +3,7 @@
 #include <array>
 #include <cmath>
 
-#include "model/catalogue.hpp"
+#include "model/pipe_sizes.hpp"
 #include "model/position.hpp"
 #include "solver/balance/balance.hpp"
 #include "solver/parallel.hpp"
@@ -25,21 +25,6 @@ constexpr double negligible = 1e-3;  // Pa for a natural step
 constexpr std::array<std::string_view, 14> names{"static",      "residual",  "bore", "c",   "roughness",
                                                  "length",      "elevation", "cv",   "kv",  "k",
                                                  "nozzle_flow", "set",       "loss", "rise"};
-
-/// The smallest size of the pipe's kind, in the catalogue or the case, with a larger bore.
-const model::PipeSize* larger_size(const model::System& system, const model::PipeSize& size) {
-    const model::PipeSize* found = nullptr;
-    const auto offer = [&](const model::PipeSize& other) {
-        const bool larger = other.bore.value > size.bore.value * (1 + 1e-9);
-        if (larger && (found == nullptr || other.bore.value < found->bore.value)) found = &other;
-    };
-    if (size.kind.empty()) return nullptr;
-    for (const model::CustomSize& custom : system.kinds)
-        if (custom.size.kind == size.kind) offer(custom.size);
-    if (const model::PipeKind* kind = model::find_kind(size.kind))
-        for (const model::PipeSize& other : kind->sizes) offer(other);
-    return found;
-}
 
 class Listing {
   public:
@@ -135,13 +120,15 @@ class Listing {
         made.value = of_.by(InputName::bore, subject);
         made.dimension = Dimension::bore;
         made.now = size.bore.value;
-        if (const model::PipeSize* larger = larger_size(system_, size)) {
+        if (const auto larger = model::larger_size(system_, size)) {
             made.step = larger->bore.value - made.now;
             made.size = larger->nominal;
-            made.gain = of_.by_larger_bore(row, larger->bore.value);
+            made.gain = of_.by_other_size(row, *larger);
         } else {
             made.step = tenth * made.now;
-            made.gain = of_.by_larger_bore(row, made.now + made.step);
+            model::PipeSize wider = size;
+            wider.bore.value += made.step;
+            made.gain = of_.by_other_size(row, wider);
         }
         add(made);
     }
@@ -228,28 +215,18 @@ std::vector<Derivative> list_derivatives(const model::System& system, const Netw
     return of.empty() ? std::vector<Derivative>{} : Listing(system, network, tangents, of).list();
 }
 
-std::vector<HeadOfRun> critical_heads(const model::System& system, const model::Layout& layout,
-                                      std::size_t most, int threads) {
-    struct Critical {
-        HeadOfRun of;
-        double margin;
-    };
-    std::vector<Critical> found;
-    CheckOptions options;
-    options.threads = threads;
-    check_runs(system, layout, options, [&](const RunResult& result, const RunFindings& findings) {
-        if (result.failure || findings.critical_head == model::none) return;
-        const double margin = findings.critical_margin;
-        found.push_back({{result.run, findings.critical_head}, std::isnan(margin) ? infinity : margin});
+HeadsOfRuns most_critical(std::vector<CriticalHead> all, std::size_t most) {
+    const auto spare = [](const CriticalHead& of) { return std::isnan(of.margin) ? infinity : of.margin; };
+    std::stable_sort(all.begin(), all.end(), [&](const CriticalHead& one, const CriticalHead& other) {
+        return spare(one) < spare(other);
     });
-    std::stable_sort(found.begin(), found.end(),
-                     [](const Critical& one, const Critical& other) { return one.margin < other.margin; });
-    if (found.size() > most) found.resize(most);
-    std::vector<HeadOfRun> heads;
-    for (const Critical& critical : found) heads.push_back(critical.of);
-    std::sort(heads.begin(), heads.end(),
+    HeadsOfRuns found;
+    found.runs_left_out = all.size() - std::min(all.size(), most);
+    all.resize(all.size() - found.runs_left_out);
+    for (const CriticalHead& critical : all) found.heads.push_back({critical.run, critical.head});
+    std::sort(found.heads.begin(), found.heads.end(),
               [](const HeadOfRun& one, const HeadOfRun& other) { return one.run < other.run; });
-    return heads;
+    return found;
 }
 
 std::vector<HeadSensitivity> find_sensitivity(const model::System& system, const model::Layout& layout,

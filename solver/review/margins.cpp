@@ -17,6 +17,10 @@ constexpr double psi = 6894.757293168361;     // Pa
 constexpr double as_close_as = 0.01 * psi;    // Pa
 constexpr double furthest_rise = 1000 * psi;  // Pa; nothing that sprinkles stands more
 
+/// A head takes about so many balances, and each about its number of points; beyond so much nobody waits for
+/// the rest.
+constexpr std::size_t balances_of_head = 20, most_work = 400'000'000;
+
 double least_static(const model::System& system) {
     double least = std::numeric_limits<double>::infinity();
     for (const model::Supply& supply : system.supplies)
@@ -91,18 +95,23 @@ class Bisection {
 
 }  // namespace
 
-std::vector<SupplyMargin> review_margins(const model::System& system, const model::Layout& layout,
-                                         const std::vector<DecidingHead>& heads, int threads) {
+MarginReview review_margins(const model::System& system, const model::Layout& layout,
+                            const std::vector<DecidingHead>& heads, int threads) {
     if (!model::has_supply_pressure(system)) return {};
     std::vector<DecidingHead> asked;
     for (const DecidingHead& head : heads)
         if (wanted_pressure(system, head.head)) asked.push_back(head);
-    std::vector<SupplyMargin> margins(asked.size());
+    const std::size_t affordable =
+        most_work / (balances_of_head * std::max<std::size_t>(1, system.points.size()));
+    MarginReview margins;
+    margins.left_out = asked.size() - std::min(asked.size(), affordable);
+    asked.resize(asked.size() - margins.left_out);  // the worst stand first
+    margins.rows.resize(asked.size());
     const double most_drop = least_static(system);
     std::vector<std::optional<ReviewTrial>> trials(at(threads));
     in_parallel(at(threads), asked.size(), [&](std::size_t worker, std::size_t i) {
         if (!trials[worker]) trials[worker].emplace(system, layout);
-        margins[i] =
+        margins.rows[i] =
             Bisection(*trials[worker], asked[i], *wanted_pressure(system, asked[i].head)).find(most_drop);
     });
     return margins;

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "model/catalogue.hpp"
+#include "model/pipe_sizes.hpp"
 #include "model/position.hpp"
 #include "solver/parallel.hpp"
 #include "solver/review/review.hpp"
@@ -17,23 +18,6 @@ namespace evenhead::solver {
 namespace {
 
 constexpr double least_gain = 10;  // Pa: less is nothing
-constexpr std::size_t most_nozzles = 30;
-
-/// The next larger bore of the same kind, of the case's own kinds or of the catalogue.
-const model::PipeSize* next_size(const model::System& system, const model::PipeSize& size) {
-    const model::PipeSize* next = nullptr;
-    const auto offer = [&](const model::PipeSize& other) {
-        if (other.bore.value > size.bore.value * (1 + 1e-9) &&
-            (next == nullptr || other.bore.value < next->bore.value))
-            next = &other;
-    };
-    for (const model::CustomSize& own : system.kinds)
-        if (own.size.kind == size.kind) offer(own.size);
-    const model::PipeKind* kind = model::find_kind(size.kind);
-    if (next == nullptr && kind != nullptr)
-        for (const model::PipeSize& listed : kind->sizes) offer(listed);
-    return next;
-}
 
 std::string size_words(const model::PipeSize& size) {
     return size.kind + " " + size.nominal;
@@ -49,7 +33,7 @@ std::string_view device_word(model::DeviceType type) {
 /// What is tried: the change as it will be told, and the system with it made.
 struct Attempt {
     Repair repair;
-    const model::PipeSize* size = nullptr;   // of a pipe
+    std::optional<model::PipeSize> size;     // of a pipe
     Index nozzle = model::none;              // of a head
     std::vector<model::GenericLoss> losses;  // of a valve or device: usual ones, smallest first
 };
@@ -81,8 +65,10 @@ class Attempts {
     }
     void add_pipe(const ElementRef& pipe) {
         const model::PipeSize& size = *system_.pipes[at(pipe.index)].size;
-        if (const model::PipeSize* next = next_size(system_, size))
-            begin(Repair::Kind::pipe, pipe, size_words(size), size_words(*next)).size = next;
+        if (auto larger = model::larger_size(system_, size)) {
+            const std::string to = size_words(*larger);
+            begin(Repair::Kind::pipe, pipe, size_words(size), to).size = std::move(larger);
+        }
     }
     void add_losses(Repair::Kind kind, ElementRef subject, std::string_view type, const std::string& size) {
         std::vector<model::GenericLoss> larger;
@@ -139,10 +125,6 @@ class Tries {
             model::PipeSize& size = changed_.pipes[at(repair.subject.index)].size.edit();
             const model::PipeSize given = size;
             size = *attempt.size;
-            // Water and age have done to the larger pipe what they did to this one, where the kind does not
-            // say.
-            if (given.c.known() && given.kind == attempt.size->kind)
-                size.c = c_of_larger(given, *attempt.size);
             measure(repair, before);
             changed_.pipes[at(repair.subject.index)].size.edit() = given;
         } else if (repair.kind == Repair::Kind::nozzle) {
@@ -166,10 +148,6 @@ class Tries {
     }
 
   private:
-    static model::Quantity c_of_larger(const model::PipeSize& given, const model::PipeSize& larger) {
-        const model::PipeKind* kind = model::find_kind(given.kind);
-        return kind != nullptr && given.c.value != kind->c ? given.c : larger.c;
-    }
     void measure(Repair& repair, double before) {
         repair.gain = 0;
         ReviewTrial trial(changed_, layout_);
@@ -208,7 +186,7 @@ RepairReview review_repairs(const model::System& system, const model::Layout& la
     RepairReview review;
     const std::vector<DecidingHead> heads = heads_to_mend(rules);
     for (const DecidingHead& head : rules.heads) review.left_out += head.fails ? 1 : 0;
-    review.left_out -= std::min(review.left_out, heads.size());
+    review.nozzles_left_out = system.nozzles.size() - std::min(most_nozzles, system.nozzles.size());
 
     std::vector<std::optional<model::System>> under(rules.conditions.size());
     std::vector<Job> jobs;
@@ -220,8 +198,9 @@ RepairReview review_repairs(const model::System& system, const model::Layout& la
         const RunResult& result = trial.balance(head.run);
         if (result.failure || !(result.head_flow[at(head.head)] > 0)) continue;
         const Worksheet way = make_worksheet(*conditioned, layout, result, head.head);
-        for (Attempt& attempt : Attempts(*conditioned, way, head).all())
-            jobs.push_back({std::move(attempt), head.condition, way.pressure});
+        std::vector<Attempt> attempts = Attempts(*conditioned, way, head).all();
+        if (head.fails && !attempts.empty()) --review.left_out;
+        for (Attempt& attempt : attempts) jobs.push_back({std::move(attempt), head.condition, way.pressure});
     }
 
     std::vector<std::optional<Repair>> tried(jobs.size());

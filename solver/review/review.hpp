@@ -55,12 +55,31 @@ struct DecidingHead {
     bool fails = false;
 };
 
+/// The head of a run that has the least to spare.
+struct CriticalHead {
+    Index run = model::none, head = model::none;
+    double margin = 0;  ///< Pa above its lower limit; NaN: nothing is wanted
+};
+
+/// What a drawing states of a head or valve beside what is computed, in the run where the two lie farthest
+/// apart. Pa or m3/s.
+struct Claim {
+    ElementRef subject;
+    model::Dimension dimension = model::Dimension::pressure;
+    Index run = model::none;
+    double stated = 0, computed = 0;
+    bool fails = false;
+    double off() const { return (computed - stated) / stated; }  ///< as a share of what is stated
+};
+
 struct RulesReview {
     std::vector<ReviewCondition> conditions;
     std::vector<RuleRow> rows;            ///< by rule, then by condition
     std::vector<ReviewFinding> findings;  ///< each rule and subject once; worst first
     std::vector<UnsolvedRun> unsolved;
-    std::vector<DecidingHead> heads;  ///< that fail as given, that fail elsewhere, the others; worst first
+    std::vector<DecidingHead> heads;     ///< that fail as given, that fail elsewhere, the others; worst first
+    std::vector<CriticalHead> critical;  ///< as given, by run; runs without one are none of them
+    std::vector<Claim> claims;           ///< as given; valves, then heads
     std::vector<NotChecked> not_checked;  ///< as given
     std::vector<RuleId> rules_off;
 };
@@ -89,9 +108,13 @@ struct SupplyMargin {
     double drop = 0;        ///< Pa, to 0.01 psi; negative: they must rise. NaN: no rise within reach mends it
     bool at_least = false;  ///< it still holds its limit with no static pressure left
 };
-/// For every deciding head, as the system is given. Heads that want nothing are left out.
-std::vector<SupplyMargin> review_margins(const model::System& system, const model::Layout& layout,
-                                         const std::vector<DecidingHead>& heads, int threads);
+struct MarginReview {
+    std::vector<SupplyMargin> rows;  ///< in the order of the heads
+    std::size_t left_out = 0;        ///< of very large systems: heads, the last of them, that were not tried
+};
+/// For every deciding head, as the system is given. Heads that want nothing are none of them.
+MarginReview review_margins(const model::System& system, const model::Layout& layout,
+                            const std::vector<DecidingHead>& heads, int threads);
 
 /// One change, tried by solving.
 struct Repair {
@@ -105,13 +128,16 @@ struct Repair {
 };
 struct RepairReview {
     std::vector<Repair> rows;  ///< by head, worst first; of each the largest gain first
-    std::size_t left_out = 0;  ///< failing heads for which nothing was tried
+    /// Failing heads for which nothing was tried: beyond the worst, or without flow.
+    std::size_t left_out = 0;
+    std::size_t nozzles_left_out = 0;  ///< of the case, behind the first most_nozzles: tried at no head
 };
 /// For the worst failing heads (most_repaired), or where none fails for the one with the least to spare: each
-/// pipe on its way one size up, each other nozzle of the case, its valve and devices one size up.
+/// pipe on its way one size up, each other nozzle of the case (of its first most_nozzles), its valve and
+/// devices one size up.
 RepairReview review_repairs(const model::System& system, const model::Layout& layout,
                             const RulesReview& rules, int threads);
-inline constexpr std::size_t most_repaired = 20;
+inline constexpr std::size_t most_repaired = 20, most_nozzles = 30;
 
 struct ReviewOptions {
     int threads = 0;                                 ///< 0: as many as the machine has
@@ -121,6 +147,7 @@ struct Review {
     RulesReview rules;
     OutageReview outage;
     std::vector<SupplyMargin> margins;
+    std::size_t margins_left_out = 0;  ///< see MarginReview
     RepairReview repairs;
 
     bool solved() const { return rules.unsolved.empty(); }

@@ -55,7 +55,9 @@ class Collector {
         }
         take(found.worst, result.run);
         for (const Finding& finding : found.findings) take(finding, result.run);
-        if (condition_ == 0 && found.critical_head != model::none) critical(result, found);
+        if (condition_ != 0) return;
+        if (found.critical_head != model::none) critical(result, found);
+        claims(result, found);
     }
     /// `basis`: which rules are on.
     void end(const CheckSummary& summary, const RuleBasis& basis) {
@@ -81,6 +83,7 @@ class Collector {
                                     severity(other.finding.margin, other.finding.limit);
                          });
         review_.findings = std::move(found);
+        for (const auto& [key, claim] : claims_) review_.claims.push_back(claim);
         finish_heads();
     }
 
@@ -115,8 +118,37 @@ class Collector {
     }
     void critical(const RunResult& result, const RunFindings& found) {
         const auto wanted = wanted_pressure(system_, found.critical_head);
+        review_.critical.push_back({result.run, found.critical_head, found.critical_margin});
         critical_.push_back({result.run, found.critical_head, 0,
                              wanted ? severity(found.critical_margin, *wanted) : unknown, false});
+    }
+    void claims(const RunResult& result, const RunFindings& found) {
+        const auto claim = [&](ElementRef subject, const auto& stated, double computed,
+                               model::Dimension dimension) {
+            if (!stated || !stated->known() || std::isnan(computed)) return;
+            Claim made{subject, dimension, result.run, stated->value, computed, false};
+            made.fails =
+                std::any_of(found.findings.begin(), found.findings.end(), [&](const Finding& finding) {
+                    return finding.rule == RuleId::stated && finding.subject == subject &&
+                           finding.dimension == dimension;
+                });
+            const bool head = subject.kind == ElementKind::head;
+            const auto [place, fresh] = claims_.try_emplace({head, subject.index, dimension}, made);
+            if (!fresh && std::abs(made.off()) > std::abs(place->second.off())) place->second = made;
+        };
+        for (const Index valve : result.open) {
+            const model::Valve& of = system_.valves[at(valve)];
+            const ElementRef subject{ElementKind::valve, valve};
+            claim(subject, of.stated_flow, result.valve_flow[at(valve)], model::Dimension::flow);
+            claim(subject, of.stated_pressure, result.valve_outlet[at(valve)], model::Dimension::pressure);
+        }
+        for (std::size_t i = 0; i < system_.heads.size(); ++i) {
+            const model::Head& of = system_.heads[i];
+            if ((!of.stated_flow && !of.stated_pressure) || !(result.head_flow[i] > 0)) continue;
+            const ElementRef subject{ElementKind::head, static_cast<Index>(i)};
+            claim(subject, of.stated_flow, result.head_flow[i], model::Dimension::flow);
+            claim(subject, of.stated_pressure, result.head_pressure[i], model::Dimension::pressure);
+        }
     }
     void finish_heads() {
         std::vector<DecidingHead>& heads = review_.heads;
@@ -150,8 +182,9 @@ class Collector {
     std::size_t condition_ = 0;
     std::vector<RuleRow> rows_, all_;
     std::map<std::tuple<RuleId, ElementKind, Index, bool, model::Dimension>, ReviewFinding> findings_;
-    std::map<Index, DecidingHead> failing_;  // by head
-    std::vector<DecidingHead> critical_;     // by run
+    std::map<std::tuple<bool, Index, model::Dimension>, Claim> claims_;  // by head or not
+    std::map<Index, DecidingHead> failing_;                              // by head
+    std::vector<DecidingHead> critical_;                                 // by run
 };
 
 }  // namespace
@@ -215,7 +248,9 @@ Review review(const model::System& system, const model::Layout& layout, const Re
     say("outages");
     found.outage = review_outages(system, layout, threads);
     say("margins");
-    found.margins = review_margins(system, layout, found.rules.heads, threads);
+    MarginReview margins = review_margins(system, layout, found.rules.heads, threads);
+    found.margins = std::move(margins.rows);
+    found.margins_left_out = margins.left_out;
     say("repairs");
     found.repairs = review_repairs(system, layout, found.rules, threads);
     return found;

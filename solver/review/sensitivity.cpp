@@ -154,17 +154,19 @@ double HeadDerivatives::pipe(InputName input, Index row) const {
     return weight(element) * change / metres_per_pascal_;
 }
 
-double HeadDerivatives::by_larger_bore(Index row, double bore) const {
+double HeadDerivatives::by_other_size(Index row, const model::PipeSize& size) const {
     const int element = net_.first_pipe + row;
     if (empty() || !curve(element)) return 0;
-    const model::Pipe& of = system_.pipes[at(row)];
-    const auto loss = [&](double its_bore) {
+    const model::Pipe& now = system_.pipes[at(row)];
+    model::Pipe other = now;
+    other.size = size;
+    const auto loss = [&](const model::Pipe& of) {
         const PipeLoss at_flow =
-            pipe_loss(system_, of, kinematic_viscosity_, of.length.value * (1 + of.fittings), its_bore,
-                      of.size->roughness.value, tangents_.flow(element));
+            pipe_loss(system_, of, kinematic_viscosity_, of.length.value * (1 + of.fittings),
+                      of.size->bore.value, of.size->roughness.value, tangents_.flow(element));
         return at_flow.friction + at_flow.minor;
     };
-    return weight(element) * (loss(bore) - loss(of.size->bore.value)) / metres_per_pascal_;
+    return weight(element) * (loss(other) - loss(now)) / metres_per_pascal_;
 }
 
 double HeadDerivatives::loss(InputName input, const model::Loss& of, int element) const {

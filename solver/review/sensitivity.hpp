@@ -9,6 +9,7 @@
 #include "model/system.hpp"
 #include "solver/inputs/inputs.hpp"
 #include "solver/network/network.hpp"
+#include "solver/review/review.hpp"
 #include "solver/review/tangents.hpp"
 
 namespace evenhead::solver {
@@ -68,8 +69,8 @@ class HeadDerivatives {
     double by(const Input& input) const;
     /// Of a supply's static and residual pressures together.
     double by_supply(Index supply) const;
-    /// What the pressure gains (Pa) if a pipe had this bore (m), by its law at the flow at hand.
-    double by_larger_bore(Index pipe, double bore) const;
+    /// What the pressure gains (Pa) if a pipe had this size, by its law at the flow at hand.
+    double by_other_size(Index pipe, const model::PipeSize& size) const;
 
   private:
     double weight(int element) const { return weight_[at_element(element)]; }
@@ -104,10 +105,12 @@ struct HeadSensitivity {
 struct HeadOfRun {
     Index run, head;
 };
-/// The critical head of each run as the system stands, of at most so many runs: those with the least to
-/// spare. In the order of the runs.
-std::vector<HeadOfRun> critical_heads(const model::System& system, const model::Layout& layout,
-                                      std::size_t most, int threads = 0);
+struct HeadsOfRuns {
+    std::vector<HeadOfRun> heads;   ///< in the order of the runs
+    std::size_t runs_left_out = 0;  ///< whose critical heads have more to spare
+};
+/// The critical heads of at most so many runs: those with the least to spare.
+HeadsOfRuns most_critical(std::vector<CriticalHead> all, std::size_t most);
 
 /// For each of these heads in turn, balanced as the system stands. Runs without a solution are left out, and
 /// heads that do not run. The same on any number of threads.

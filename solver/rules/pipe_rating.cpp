@@ -55,21 +55,24 @@ void judge_run(const RunCase& run, RunFindings& found) {
     });
 }
 
+/// Why a pipe that bears a rating is not held to it, or not with every valve shut; empty: it is.
+const char* why_not_static(const SystemCase& whole, std::size_t pipe) {
+    if (!whole.system.pipes[pipe].size->rating->known()) return "its rating is not known";
+    if (std::isnan(whole.basis.allowed[pipe]))
+        return "no temperature factor for its material at this temperature";
+    return whole.layout.pipe_on_mainline[pipe] != 0 && !whole.all_shut
+               ? "static: the balance with every valve shut has no solution"
+               : "";
+}
+
 void judge_system(const SystemCase& whole, SystemFindings& found) {
     for (std::size_t p = 0; p < whole.system.pipes.size(); ++p) {
         const auto pipe = static_cast<Index>(p);
         const ElementRef subject{ElementKind::pipe, pipe};
-        const model::OptionalQuantity& rating = whole.system.pipes[p].size->rating;
-        if (!rating) continue;
+        if (!whole.system.pipes[p].size->rating) continue;
         const bool mainline = whole.layout.pipe_on_mainline[p] != 0;
-        if (!rating->known()) {
-            found.not_checked.push_back({RuleId::pipe_rating, subject, "its rating is not known"});
-        } else if (std::isnan(whole.basis.allowed[p])) {
-            found.not_checked.push_back(
-                {RuleId::pipe_rating, subject, "no temperature factor for its material at this temperature"});
-        } else if (mainline && !whole.all_shut) {
-            found.not_checked.push_back(
-                {RuleId::pipe_rating, subject, "static: the balance with every valve shut has no solution"});
+        if (const std::string_view why = why_not_static(whole, p); !why.empty()) {
+            found.not_checked.push_back({RuleId::pipe_rating, subject, std::string(why)});
         } else if (mainline) {
             const double value = highest_pressure(whole.basis, *whole.context.all_shut, pipe);
             if (judge(found, RuleId::pipe_rating, subject, value, whole.basis.allowed[p], true,
@@ -114,11 +117,15 @@ void judge_working_in_run(const RunCase& run, RunFindings& found) {
 }
 
 void judge_working_static(const SystemCase& whole, SystemFindings& found) {
-    if (!whole.all_shut) return;
-    for (std::size_t p = 0; p < whole.system.pipes.size(); ++p)
-        if (whole.layout.pipe_on_mainline[p] != 0)
+    for (std::size_t p = 0; p < whole.system.pipes.size(); ++p) {
+        if (!whole.system.pipes[p].size->rating) continue;
+        if (const std::string_view why = why_not_static(whole, p); !why.empty())
+            found.not_checked.push_back(
+                {RuleId::working_pressure, {ElementKind::pipe, static_cast<Index>(p)}, std::string(why)});
+        else if (whole.layout.pipe_on_mainline[p] != 0)
             judge_working(whole.system, whole.basis, *whole.context.all_shut, static_cast<Index>(p),
                           "static, every valve shut", found);
+    }
 }
 
 }  // namespace

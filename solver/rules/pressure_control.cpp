@@ -34,10 +34,14 @@ std::optional<double> most_static(const SystemCase& whole, std::size_t valve) {
 }
 
 void judge_regulator(const SystemCase& whole, SystemFindings& found) {
-    if (!whole.all_shut) return;
     for (std::size_t v = 0; v < whole.system.valves.size(); ++v) {
         if (holds_itself(whole.system, whole.layout, v)) continue;
         const ElementRef subject{ElementKind::valve, static_cast<Index>(v)};
+        if (!whole.all_shut) {
+            found.not_checked.push_back(
+                {RuleId::regulator, subject, "the balance with every valve shut has no solution"});
+            continue;
+        }
         const auto most = most_static(whole, v);
         if (!most) {
             found.not_checked.push_back(
@@ -45,6 +49,11 @@ void judge_regulator(const SystemCase& whole, SystemFindings& found) {
             continue;
         }
         const double pressure = whole.context.all_shut->valve_inlet[v];
+        if (std::isnan(pressure)) {
+            found.not_checked.push_back(
+                {RuleId::regulator, subject, "no supply reaches it with every valve shut"});
+            continue;
+        }
         if (!judge(found, RuleId::regulator, subject, pressure, *most, true, Dimension::pressure)) continue;
         Finding finding =
             make_finding(RuleId::regulator, subject, pressure, *most, true, Dimension::pressure);

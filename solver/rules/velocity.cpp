@@ -1,5 +1,7 @@
 // velocity: at most 5 ft/s in every pipe. Common practice for plastic pipe, and in plumbing codes of Florida
 // counties.
+#include "solver/rules/velocity.hpp"
+
 #include "solver/rules/rule.hpp"
 
 namespace evenhead::solver {
@@ -10,17 +12,14 @@ void judge_run(const RunCase& run, RunFindings& found) {
     if (limit.off) return;
     const Index top = found.top_velocity_pipe;
     if (top == model::none) return;
-    const auto most_in = [&](Index pipe) {
-        if (!limit.differs_by_material) return limit.value;
-        return limit.by_material[static_cast<std::size_t>(run.system.pipes[at(pipe)].size->material)];
-    };
     if (!limit.differs_by_material && run.result.pipe_velocity[at(top)] * (1 + 1e-8) <= limit.value) {
         note(found, RuleId::velocity, {ElementKind::pipe, top}, run.result.pipe_velocity[at(top)],
              limit.value, true, model::Dimension::velocity, false);
         return;  // none is above
     }
     for_each(run.result.concerned.pipes, [&](Index pipe) {
-        const double velocity = run.result.pipe_velocity[at(pipe)], most = most_in(pipe);
+        const double velocity = run.result.pipe_velocity[at(pipe)],
+                     most = most_velocity(limit, run.system.pipes[at(pipe)].size->material);
         const ElementRef subject{ElementKind::pipe, pipe};
         if (!judge(found, RuleId::velocity, subject, velocity, most, true, model::Dimension::velocity))
             return;

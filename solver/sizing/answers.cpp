@@ -71,12 +71,12 @@ struct Broken {
     double share = 0;
 };
 
-/// What breaks worst in a design: the smallest margin as a share of its limit.
+/// What breaks worst in a design, by severity.
 Broken worst_of(const Looked& looked) {
     Broken worst;
     const auto offer = [&](const Finding& finding, std::size_t situation, Index run) {
         if (!finding.fails) return;
-        const double size = std::max(std::abs(finding.limit), 1e-9), share = finding.margin / size;
+        const double share = severity(finding.margin, finding.limit);
         if (worst.finding != nullptr && share >= worst.share) return;
         worst = {&finding, situation, run, share};
     };
@@ -98,13 +98,10 @@ SizingProblem with_moved(const SizingProblem& problem, const Move& move) {
     return moved;
 }
 
-LimitPrice price(const SizingProblem& moved, const Sizing& sized, const SizingOptions& options) {
-    SizingOptions again = options;
-    again.limit_prices = again.bounds = false;
-    again.from = sized.design;
-    if (again.progress)
-        again.progress = [&options](const SizingProgress&) { return options.progress({0, 0}); };
-    const Sizing other = size_pipes(moved, again);
+using SizeAgain = std::function<Sizing(const SizingProblem&)>;
+
+LimitPrice price(const SizingProblem& moved, const Sizing& sized, const SizeAgain& size_again) {
+    const Sizing other = size_again(moved);
     LimitPrice found;
     found.cost = other.found ? std::min(other.cost, sized.cost) : sized.cost;
     found.saving = sized.cost - found.cost;
@@ -154,7 +151,7 @@ std::vector<Binding> find_binding(const SizingProblem& problem, const Design& de
 }
 
 std::vector<LimitPrice> find_limit_prices(const SizingProblem& problem, const Sizing& sized,
-                                          const SizingOptions& options) {
+                                          const SizeAgain& size_again) {
     std::vector<LimitPrice> prices;
     const bool us = problem.system.units == model::UnitSystem::us;
     // The critical head of the situation where it has the least margin.
@@ -175,7 +172,7 @@ std::vector<LimitPrice> find_limit_prices(const SizingProblem& problem, const Si
                              [&](model::System& system) {
                                  system.heads[at(critical)].at_least = model::Quantity{wanted - moved, 0};
                              }),
-                  sized, options);
+                  sized, size_again);
         found.limit = LimitPrice::Limit::critical_head;
         found.head = critical;
         found.moved = moved;
@@ -183,13 +180,16 @@ std::vector<LimitPrice> find_limit_prices(const SizingProblem& problem, const Si
         prices.push_back(found);
     }
     if (!rules[RuleId::velocity].off) {
-        const double limit = rules[RuleId::velocity].value, to = 1.1 * limit;
+        constexpr double more = 1.1;
+        const double limit = rules[RuleId::velocity].value, to = more * limit;
         LimitPrice found = price(with_moved(problem,
                                             [&](model::System& system) {
                                                 model::Limit& row = system.limits["velocity"];
                                                 row.value = model::Quantity{to, 0};
+                                                for (model::OptionalQuantity& own : row.by_material)
+                                                    if (own) own->value *= more;
                                             }),
-                                 sized, options);
+                                 sized, size_again);
         found.limit = LimitPrice::Limit::velocity;
         found.moved = to - limit;
         found.to = to;

@@ -14,15 +14,8 @@ namespace {
 std::vector<std::vector<Index>> runs_of_open(const SizingProblem& whole) {
     std::vector<std::vector<Index>> runs(whole.open.size());
     for (std::size_t o = 0; o < whole.open.size(); ++o) {
-        const std::size_t pipe = at(whole.open[o].pipe);
-        const auto zones = whole.layout.zone_of_pipe[pipe];
-        for (const Index run : whole.runs) {
-            const auto& valves = whole.system.runs[at(run)].valves;
-            const bool in_zone = std::any_of(zones.begin(), zones.end(), [&](Index valve) {
-                return std::find(valves.begin(), valves.end(), valve) != valves.end();
-            });
-            if (whole.layout.pipe_on_mainline[pipe] != 0 || in_zone) runs[o].push_back(run);
-        }
+        for (const Index run : whole.runs)
+            if (concerns(whole.system, whole.layout, run, whole.open[o].pipe)) runs[o].push_back(run);
     }
     return runs;
 }

@@ -16,9 +16,8 @@ class Lister {
     Lister(const SizingProblem& problem, double most) : problem_(problem), most_(most) {
         cheapest_rest_.assign(problem.open.size() + 1, 0);
         for (std::size_t o = problem.open.size(); o-- > 0;) {
-            double least = infinity;
-            for (const SizingChoice& choice : problem.open[o].choices) least = std::min(least, choice.cost);
-            cheapest_rest_[o] = cheapest_rest_[o + 1] + least;
+            const OpenPipe& open = problem.open[o];
+            cheapest_rest_[o] = cheapest_rest_[o + 1] + open.choices[at(open.cheapest())].cost;
         }
     }
     std::vector<Design> list() {
@@ -65,10 +64,12 @@ Enumerated enumerate_designs(const TrialBasis& basis, double most, int threads, 
     constexpr std::size_t batch = 512;
     std::vector<double> excess(batch);
     double least = infinity;
+    bool stopped = false;
     for (std::size_t first = 0; first < order.size(); first += batch) {
         const std::size_t count = std::min(batch, order.size() - first);
         result.bound = cost[order[first]];
-        if (keep_going && !keep_going(infinity)) return result;
+        stopped = keep_going && !keep_going(infinity);
+        if (stopped) break;
         in_parallel(workers, count, [&](std::size_t worker, std::size_t i) {
             const Design& design = designs[order[first + i]];
             if (!trials[worker]) trials[worker] = std::make_unique<Trial>(basis, design);
@@ -90,8 +91,8 @@ Enumerated enumerate_designs(const TrialBasis& basis, double most, int threads, 
         }
         if (result.done) break;
     }
-    if (!result.done) result.bound = most;
-    result.done = true;
+    if (!result.done && !stopped) result.bound = most;
+    result.done = !stopped;
     for (const auto& trial : trials)
         if (trial) result.balances += trial->balances();
     return result;

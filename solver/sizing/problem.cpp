@@ -8,20 +8,12 @@
 #include "model/catalogue.hpp"
 #include "model/conditions.hpp"
 #include "model/position.hpp"
-#include "model/price_list.hpp"
 #include "model/prices.hpp"
 
 namespace evenhead::solver {
 namespace {
 
 using model::PipeSize;
-
-/// A metre of this size by the case's own prices.
-std::optional<double> own_price(const model::System& system, const PipeSize& size) {
-    const auto price = model::pipe_price(system, size.kind, size.nominal);
-    return price && price->source == model::PriceSource::from_case ? std::optional(price->value)
-                                                                   : std::nullopt;
-}
 
 bool prices_pipe(const model::System& system) {
     return std::any_of(system.prices.begin(), system.prices.end(),
@@ -96,9 +88,16 @@ class Maker {
 
     std::optional<double> unit_cost(const PipeSize& size) const {
         if (problem_.basis == CostBasis::volume) return wall_area(size);
-        if (const auto price = own_price(system_, size)) return price;
-        return problem_.basis == CostBasis::price_list ? model::listed_price(size.kind, size.nominal)
-                                                       : std::nullopt;
+        const auto price = model::pipe_price(system_, size.kind, size.nominal);
+        const bool taken = price && (price->source == model::PriceSource::from_case ||
+                                     problem_.basis == CostBasis::price_list);
+        return taken ? std::optional(price->value) : std::nullopt;
+    }
+
+    bool hazen_williams() const { return system_.friction == model::FrictionLaw::hazen_williams; }
+    /// What the balance needs of a size beside its bore.
+    bool has_friction(const PipeSize& size) const {
+        return (hazen_williams() ? size.c : size.roughness).known();
     }
 
     void open(Index index) {
@@ -111,6 +110,9 @@ class Maker {
             return miss(pipe, "its length is not known (\"?\"), and without it nothing can be sized",
                         "give the length");
         const std::vector<PipeSize> sizes = sizes_of(given.kind);
+        if (sizes.empty())
+            return miss(pipe, "no size of " + given.kind + " has a known bore, so there is none to choose",
+                        "give a bore in kinds");
         // What a row of this size would say were it silent: of a "?" the first size in the order of the case.
         const PipeSize* usual = &sizes.front();
         for (const model::CustomSize& own : system_.kinds) {
@@ -127,12 +129,21 @@ class Maker {
         }
         OpenPipe made;
         made.pipe = index;
+        bool any_friction = false;
         for (const PipeSize& size : sizes) {
-            const auto cost = unit_cost(size);
-            if (!cost) continue;
             PipeSize choice = size;
             take_own_words(given, silent, choice);
-            made.choices.push_back({choice, *cost * pipe.length.value});
+            if (!has_friction(choice)) continue;
+            any_friction = true;
+            if (const auto cost = unit_cost(size))
+                made.choices.push_back({choice, *cost * pipe.length.value});
+        }
+        if (!any_friction) {
+            const std::string friction = hazen_williams() ? "C" : "roughness";
+            return miss(
+                pipe,
+                "no size of " + given.kind + " has a known " + friction + ", so there is none to choose",
+                "give the " + friction + " in kinds");
         }
         if (made.choices.empty()) {
             if (problem_.basis == CostBasis::volume)
@@ -177,7 +188,7 @@ class Maker {
                     const auto smaller = problem_.size_in(s, o, static_cast<int>(c) - 1);
                     const auto larger = problem_.size_in(s, o, static_cast<int>(c));
                     const PipeSize &small = *smaller, &large = *larger;
-                    if (problem_.system.friction == model::FrictionLaw::hazen_williams) {
+                    if (hazen_williams()) {
                         const auto carries = [](const PipeSize& size) {
                             return size.c.value * std::pow(size.bore.value, 2.63);
                         };
@@ -197,6 +208,22 @@ class Maker {
 };
 
 }  // namespace
+
+int OpenPipe::cheapest() const {
+    const auto least = std::min_element(
+        choices.begin(), choices.end(),
+        [](const SizingChoice& one, const SizingChoice& other) { return one.cost < other.cost; });
+    return static_cast<int>(least - choices.begin());
+}
+
+bool concerns(const model::System& system, const model::Layout& layout, Index run, Index pipe) {
+    if (layout.pipe_on_mainline[at(pipe)] != 0) return true;
+    const auto& valves = system.runs[at(run)].valves;
+    const auto zones = layout.zone_of_pipe[at(pipe)];
+    return std::any_of(zones.begin(), zones.end(), [&](Index valve) {
+        return std::find(valves.begin(), valves.end(), valve) != valves.end();
+    });
+}
 
 bool exceeds(const PipeSize& pipe, const PipeSize& feeder) {
     const bool same_nominal = !pipe.nominal.empty() && pipe.nominal == feeder.nominal;

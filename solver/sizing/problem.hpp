@@ -21,6 +21,9 @@ struct OpenPipe {
     Index pipe = model::none;
     std::vector<SizingChoice> choices;  ///< of rising bore, at least one
     Index feeder = model::none;         ///< the pipe that it may not exceed; none: no such limit
+
+    /// The position of the choice of least cost, the first of equal ones.
+    int cheapest() const;
 };
 
 /// A design: the position of each open pipe's choice.
@@ -62,6 +65,9 @@ struct SizingProblem {
     /// How many designs there are, those that do not telescope counted too; infinite beyond double.
     double designs() const;
 };
+
+/// Water may pass the pipe in the run: it is on the mainline, or in a zone that the run opens.
+bool concerns(const model::System& system, const model::Layout& layout, Index run, Index pipe);
 
 /// True where `pipe` is larger than its feeder: in bore, unless both have the same nominal size.
 bool exceeds(const model::PipeSize& pipe, const model::PipeSize& feeder);

@@ -33,12 +33,10 @@ class Start {
           balances_(balances),
           keep_going_(keep_going),
           stopped_(stopped),
-          trial_(basis, from.empty() ? largest() : from),
+          trial_(basis, from.empty() ? largest_choices(basis.problem) : from),
           excess_of_(basis.pairs.size(), 0) {
         for (const OpenPipe& open : problem_.open) {
-            double least = infinity;
-            for (const SizingChoice& choice : open.choices) least = std::min(least, choice.cost);
-            least_possible_ += least * (1 + 1e-13);
+            least_possible_ += open.choices[at(open.cheapest())].cost * (1 + 1e-13);
         }
     }
 
@@ -59,24 +57,6 @@ class Start {
     }
 
   private:
-    Design largest() const {
-        Design design;
-        for (const OpenPipe& open : problem_.open)
-            design.push_back(static_cast<int>(open.choices.size()) - 1);
-        for (std::size_t o = 0; o < design.size(); ++o) lower_to_feeder(design, o);
-        return design;
-    }
-    /// As small as the pipes that feed it, where that is possible.
-    void lower_to_feeder(Design& design, std::size_t o) const {
-        const Index feeder = problem_.open[o].feeder;
-        if (feeder == model::none) return;
-        const int of = problem_.open_of_pipe[at(feeder)];
-        if (of >= 0 && at(of) > o) lower_to_feeder(design, at(of));
-        const auto& before = of >= 0 ? *problem_.open[at(of)].choices[at(design[at(of)])].size
-                                     : *problem_.system.pipes[at(feeder)].size;
-        while (design[o] > 0 && exceeds(*problem_.open[o].choices[at(design[o])].size, before)) --design[o];
-    }
-
     double cost_scale() const {
         double scale = 0;
         for (const OpenPipe& open : problem_.open)
@@ -327,7 +307,25 @@ class Start {
     std::vector<int> pairs_;
 };
 
+/// As small as the pipes that feed it, where that is possible.
+void lower_to_feeder(const SizingProblem& problem, Design& design, std::size_t o) {
+    const Index feeder = problem.open[o].feeder;
+    if (feeder == model::none) return;
+    const int of = problem.open_of_pipe[at(feeder)];
+    if (of >= 0 && at(of) > o) lower_to_feeder(problem, design, at(of));
+    const auto& before = of >= 0 ? *problem.open[at(of)].choices[at(design[at(of)])].size
+                                 : *problem.system.pipes[at(feeder)].size;
+    while (design[o] > 0 && exceeds(*problem.open[o].choices[at(design[o])].size, before)) --design[o];
+}
+
 }  // namespace
+
+Design largest_choices(const SizingProblem& problem) {
+    Design design;
+    for (const OpenPipe& open : problem.open) design.push_back(static_cast<int>(open.choices.size()) - 1);
+    for (std::size_t o = 0; o < design.size(); ++o) lower_to_feeder(problem, design, o);
+    return design;
+}
 
 bool change_telescoping(const SizingProblem& problem, Design& design, std::size_t open_pipe, int choice,
                         std::vector<std::size_t>& changed) {

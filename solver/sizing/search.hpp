@@ -39,6 +39,9 @@ struct SearchResult {
 /// that saves. The same options give the same answer on any number of threads.
 SearchResult search_designs(const TrialBasis& basis, const SearchOptions& options);
 
+/// Every pipe as large as its choices and its feeder let it be.
+Design largest_choices(const SizingProblem& problem);
+
 /// Makes `choice` of a pipe possible: pipes that it feeds come down to it, those that feed it go up. Every
 /// pipe changed is in `changed`; false where a fixed pipe forbids it.
 bool change_telescoping(const SizingProblem& problem, Design& design, std::size_t open_pipe, int choice,

@@ -4,11 +4,13 @@
 #include <chrono>
 #include <cmath>
 #include <mutex>
+#include <optional>
 
 #include "model/position.hpp"
 #include "solver/runs/runs.hpp"
 #include "solver/sizing/answers.hpp"
 #include "solver/sizing/components.hpp"
+#include "solver/sizing/continuous.hpp"
 #include "solver/sizing/enumeration.hpp"
 #include "solver/sizing/loop_bound.hpp"
 #include "solver/sizing/search.hpp"
@@ -19,11 +21,10 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-/// Whoever asked, and the clock.
+/// Whoever asked, and the clock: one for all that is asked, limit prices included.
 class Patience {
   public:
-    explicit Patience(const SizingOptions& options)
-        : options_(options), begun_(Clock::now()), best_(infinity) {}
+    explicit Patience(const SizingOptions& options) : options_(options), begun_(Clock::now()) {}
 
     /// `best` and `bound` of the component at work; the others stand in `rest_*`.
     bool go_on(double best, double bound) {
@@ -33,44 +34,47 @@ class Patience {
         if (bound > bound_) bound_ = bound;
         const std::chrono::duration<double> gone = Clock::now() - begun_;
         if (options_.time > 0 && gone.count() > options_.time) stopped_ = true;
-        if (options_.progress && !options_.progress({rest_best_ + best_, rest_bound_ + bound_}))
-            stopped_ = true;
+        if (options_.progress && !options_.progress(shown())) stopped_ = true;
         return !stopped_;
     }
-    void next_component(double found, double bound) {
-        rest_best_ += found;
-        rest_bound_ += bound;
+    /// Until the last is begun there is no design of the whole.
+    void begin_component(bool last) {
+        last_ = last;
         best_ = infinity;
         bound_ = 0;
     }
+    /// `found`: infinite where nothing was.
+    void end_component(double found, double bound) {
+        rest_best_ += found;
+        rest_bound_ += bound;
+    }
+    /// What is asked from now on changes nothing of the answer.
+    void settle(const Sizing& sized) { settled_ = SizingProgress{sized.cost, sized.bound}; }
     bool stopped() const { return stopped_; }
 
   private:
+    SizingProgress shown() const {
+        if (settled_) return *settled_;
+        return {last_ ? rest_best_ + best_ : infinity, rest_bound_ + bound_};
+    }
+
     const SizingOptions& options_;
     Clock::time_point begun_;
     std::mutex mutex_;
-    double best_, bound_ = 0, rest_best_ = 0, rest_bound_ = 0;
-    bool stopped_ = false;
+    double best_ = infinity, bound_ = 0, rest_best_ = 0, rest_bound_ = 0;
+    bool last_ = true, stopped_ = false;
+    std::optional<SizingProgress> settled_;
 };
 
 double smallest_cost(const SizingProblem& problem) {
     double sum = 0;
-    for (const OpenPipe& open : problem.open) {
-        double least = infinity;
-        for (const SizingChoice& choice : open.choices) least = std::min(least, choice.cost);
-        sum += least;
-    }
+    for (const OpenPipe& open : problem.open) sum += open.choices[at(open.cheapest())].cost;
     return sum;
 }
 
 Design cheapest_choices(const SizingProblem& problem) {
     Design design;
-    for (const OpenPipe& open : problem.open) {
-        int best = 0;
-        for (std::size_t c = 1; c < open.choices.size(); ++c)
-            if (open.choices[c].cost < open.choices[at(best)].cost) best = static_cast<int>(c);
-        design.push_back(best);
-    }
+    for (const OpenPipe& open : problem.open) design.push_back(open.cheapest());
     return design;
 }
 
@@ -99,14 +103,14 @@ class ComponentSizing {
         if (problem_.designs() * pairs <= most_enumerated) {
             enumerate();
         } else {
-            zone_ = problem_.ordered ? hardest_tree() : std::nullopt;
+            if (problem_.ordered) find_trees();
             search();
             if (result_.found && result_.cost <= result_.smallest * (1 + 1e-12)) {
                 result_.proven = true;  // every pipe at its cheapest
                 return std::move(result_);
             }
-            if (zone_ && !result_.stopped) prove_tree();
-            if (!zone_ && !result_.stopped && problem_.ordered && options_.bounds) bound_by_flows();
+            if (!trees_.empty() && !result_.stopped) prove_tree();
+            if (trees_.empty() && !result_.stopped && problem_.ordered && options_.bounds) bound_by_flows();
         }
         return std::move(result_);
     }
@@ -138,34 +142,36 @@ class ComponentSizing {
         result_.proven = all.done;
         result_.stopped = !all.done;
         if (result_.found) return;
-        result_.design = all.least_excess;
+        // Empty where no design telescopes at all.
+        result_.design = all.least_excess.empty() ? cheapest_choices(problem_) : all.least_excess;
         if (!all.done) search();
     }
 
-    /// The tree that holds every open pipe, of the pair whose first bound is the highest.
-    std::optional<TreeZone> hardest_tree() {
-        std::optional<TreeZone> hardest;
-        double highest = -1;
+    /// The trees that hold every open pipe, of the first pairs.
+    void find_trees() {
         for (std::size_t pair = 0; pair < basis_.pairs.size() && pair < 12; ++pair) {
-            std::optional<TreeZone> zone = find_tree(basis_, static_cast<int>(pair));
-            if (!zone || !holds_all(*zone)) continue;
+            if (!patience_.go_on(infinity, 0)) break;
+            if (auto tree = find_tree(basis_, static_cast<int>(pair))) trees_.push_back(std::move(*tree));
+        }
+    }
+
+    /// The tree whose first bound is the highest.
+    const TreeZone& hardest_tree() {
+        if (trees_.size() == 1) return trees_.front();
+        const TreeZone* hardest = &trees_.front();
+        double highest = -1;
+        for (const TreeZone& tree : trees_) {
+            if (!patience_.go_on(infinity, 0)) break;
             TreeSearchOptions once;
             once.most_boxes = 4;
-            const TreeSearchResult bound = search_tree(basis_, *zone, once);
+            once.keep_going = [&](double, double least) { return patience_.go_on(infinity, least); };
+            const TreeSearchResult bound = search_tree(basis_, tree, once);
             result_.evaluations += bound.balances;
             if (!(bound.bound > highest)) continue;
             highest = bound.bound;
-            hardest = std::move(zone);
+            hardest = &tree;
         }
-        return hardest;
-    }
-    bool holds_all(const TreeZone& zone) const {
-        std::vector<char> held(problem_.open.size(), 0);
-        for (const TreeNode& node : zone.nodes)
-            if (node.open >= 0) held[at(node.open)] = 1;
-        for (std::size_t o = 0; o < held.size(); ++o)
-            if (!held[o] && !problem_.system.pipes[at(problem_.open[o].pipe)].closed) return false;
-        return true;
+        return *hardest;
     }
 
     void prove_tree() {
@@ -174,7 +180,7 @@ class ComponentSizing {
         options.known_design = result_.design;
         options.threads = threads();
         options.keep_going = [&](double best, double bound) { return patience_.go_on(best, bound); };
-        const TreeSearchResult proven = search_tree(basis_, *zone_, options);
+        const TreeSearchResult proven = search_tree(basis_, hardest_tree(), options);
         result_.evaluations += proven.balances;
         take(proven.best);
         result_.bound = std::max(result_.bound, proven.bound);
@@ -201,10 +207,16 @@ class ComponentSizing {
         search.seed = options_.seed;
         search.threads = threads();
         search.balances = options_.evaluations > 0 ? options_.evaluations
-                          : zone_                  ? std::min(usual_evaluations(basis_), 60000L)
+                          : !trees_.empty()        ? std::min(usual_evaluations(basis_), 60000L)
                           : options_.from.empty()  ? usual_evaluations(basis_)
                                                    : usual_evaluations(basis_) / 5;
         search.from = options_.from;
+        if (search.from.empty() && problem_.ordered) {
+            long balances = 0;
+            search.from =
+                continuous_start(basis_, balances, [&] { return patience_.go_on(infinity, result_.bound); });
+            result_.evaluations += balances;
+        }
         search.keep_going = [&](double best) { return patience_.go_on(best, result_.bound); };
         const SearchResult found = search_designs(basis_, search);
         result_.evaluations += found.balances;
@@ -217,34 +229,37 @@ class ComponentSizing {
     const SizingOptions& options_;
     Patience& patience_;
     TrialBasis basis_;
-    std::optional<TreeZone> zone_;
+    std::vector<TreeZone> trees_;
     Sizing result_;
 };
 
-}  // namespace
-
-Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
-    Patience patience(options);
+/// The sizes alone, without what they tell. Options beside those of `patience`: where to begin, and bounds.
+Sizing size_only(const SizingProblem& problem, const SizingOptions& options, Patience& patience) {
     Sizing whole;
     whole.design.assign(problem.open.size(), 0);
-    whole.found = whole.proven = true;
-    for (const SizingComponent& part : split_problem(problem)) {
+    whole.found = true;
+    bool all_proven = true, impossible = false;
+    const std::vector<SizingComponent> parts = split_problem(problem);
+    for (const SizingComponent& part : parts) {
         SizingOptions own = options;
         if (!options.from.empty()) {
             own.from.clear();
             for (const std::size_t o : part.open) own.from.push_back(options.from[o]);
         }
         const SizingProblem component = problem_of(problem, part);
+        patience.begin_component(&part == &parts.back());
         const Sizing sized = ComponentSizing(component, own, patience).size();
+        patience.end_component(sized.found ? sized.cost : infinity, sized.bound);
         for (std::size_t o = 0; o < part.open.size(); ++o) whole.design[part.open[o]] = sized.design[o];
         whole.found &= sized.found;
-        whole.proven &= sized.proven;
+        all_proven &= sized.proven;
+        impossible |= sized.proven && !sized.found;
         whole.stopped |= sized.stopped;
         whole.smallest += sized.smallest;
         whole.bound += sized.bound;
         whole.evaluations += sized.evaluations;
-        patience.next_component(sized.found ? sized.cost : 0, sized.bound);
     }
+    whole.proven = impossible || all_proven;
     whole.cost = problem.cost(whole.design);
     // Sums of the same numbers in another order.
     if (whole.found) whole.bound = whole.proven ? whole.cost : std::min(whole.bound, whole.cost);
@@ -253,9 +268,24 @@ Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
         whole.found = false;
         whole.proven = false;
     }
-    if (whole.found) whole.binding = find_binding(problem, whole.design);
-    if (whole.found && options.limit_prices && !patience.stopped())
-        whole.limit_prices = find_limit_prices(problem, whole, options);
+    return whole;
+}
+
+}  // namespace
+
+Sizing size_pipes(const SizingProblem& problem, const SizingOptions& options) {
+    Patience patience(options);
+    Sizing whole = size_only(problem, options, patience);
+    if (!whole.found) return whole;
+    whole.binding = find_binding(problem, whole.design);
+    if (!options.limit_prices || patience.stopped()) return whole;
+    patience.settle(whole);
+    SizingOptions again = options;
+    again.bounds = false;
+    again.from = whole.design;
+    whole.limit_prices = find_limit_prices(
+        problem, whole, [&](const SizingProblem& moved) { return size_only(moved, again, patience); });
+    whole.stopped |= patience.stopped();
     return whole;
 }
 

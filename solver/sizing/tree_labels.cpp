@@ -39,9 +39,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "model/position.hpp"
 #include "solver/sizing/label_lists.hpp"
+#include "solver/sizing/tree_costs.hpp"
 
 namespace evenhead::solver {
 namespace {
@@ -56,8 +58,7 @@ class Bounding {
 
     TreeBound run() {
         if (!prepare()) return {};
-        inside();
-        outside();
+        costs_.emplace(zone_, box_, ends(), least_flow_, most_);
         if (!up()) return std::move(bound_);
         finish();
         return std::move(bound_);
@@ -66,9 +67,12 @@ class Bounding {
   private:
     std::size_t size() const { return zone_.nodes.size(); }
     const TreeNode& node(std::size_t v) const { return zone_.nodes[v]; }
-    bool allowed(const TreeNode& of, const TreeOption& option) const {
-        return of.open < 0 ||
-               (option.choice >= box_.low[at(of.open)] && option.choice <= box_.high[at(of.open)]);
+    bool allowed(const TreeNode& of, const TreeOption& option) const { return box_.allows(of, option); }
+    /// By node: lowest and highest point of its grid.
+    std::vector<std::pair<double, double>> ends() const {
+        std::vector<std::pair<double, double>> ends;
+        for (const auto& heights : grid_) ends.emplace_back(heights.front(), heights.back());
+        return ends;
     }
 
     // Grids, the heads' draws on them, the least flow of every pipe.
@@ -139,65 +143,6 @@ class Bounding {
         return false;
     }
 
-    // ---- the least cost at least flows: inside a subtree, and outside of it ----
-
-    void inside() {
-        node_steps_.resize(size());
-        edge_steps_.resize(size());
-        for (std::size_t v = size(); v-- > 0;) {
-            CostSteps steps{{0, grid_[v][0]}};
-            for (const int child : node(v).children) {
-                CostSteps both;
-                for (const CostStep& a : steps)
-                    for (const CostStep& b : edge_steps_[at(child)])
-                        both.push_back({a.cost + b.cost, std::max(a.height, b.height)});
-                prune(both, true);
-                steps = std::move(both);
-            }
-            node_steps_[v] = steps;
-            if (v == 0) break;
-            CostSteps edge;
-            for (const TreeOption& option : node(v).options) {
-                if (!allowed(node(v), option)) continue;
-                const double lost = option.law->loss(least_flow_[v]);
-                for (const CostStep& step : steps)
-                    edge.push_back({step.cost + option.cost, step.height + lost});
-            }
-            prune(edge, true);
-            edge_steps_[v] = std::move(edge);
-        }
-    }
-    void outside() {
-        outside_.resize(size());
-        outside_[0] = {{0, std::min(grid_[0][K - 1], zone_.most_height(least_flow_[0]))}};
-        for (std::size_t u = 0; u < size(); ++u) {
-            for (const int child : node(u).children) {
-                CostSteps steps;
-                for (const CostStep& step : outside_[u]) {
-                    double cost = step.cost;
-                    for (const int sibling : node(u).children)
-                        if (sibling != child) cost += cheapest(edge_steps_[at(sibling)], step.height);
-                    if (!(cost < most_)) continue;
-                    for (const TreeOption& option : node(at(child)).options) {
-                        if (!allowed(node(at(child)), option)) continue;
-                        double height = step.height - option.law->loss(least_flow_[at(child)]);
-                        height = std::min({height, grid_[at(child)][K - 1], node(at(child)).held});
-                        steps.push_back({cost + option.cost, height});
-                    }
-                }
-                prune(steps, false);
-                outside_[at(child)] = std::move(steps);
-            }
-        }
-    }
-    /// Least cost of all that is outside the subtree of v (with the pipe to v), which leaves v the height p.
-    double rest(std::size_t v, double p) const {
-        const CostSteps& steps = outside_[v];
-        const auto found = std::partition_point(steps.begin(), steps.end(),
-                                                [&](const CostStep& step) { return step.height < p - 1e-9; });
-        return found == steps.end() ? infinity : found->cost;
-    }
-
     // ---- labels ----
 
     /// q~ at H, within the grid of v.
@@ -230,10 +175,9 @@ class Bounding {
         first.q = own_[v];
         Labels labels{first};
         double cheapest_rest = 0;
-        for (const int child : node(v).children)
-            cheapest_rest += edge_steps_[at(child)].empty() ? infinity : edge_steps_[at(child)].front().cost;
+        for (const int child : node(v).children) cheapest_rest += costs_->with_pipe(at(child));
         for (const int child : node(v).children) {
-            cheapest_rest -= edge_steps_[at(child)].front().cost;
+            cheapest_rest -= costs_->with_pipe(at(child));
             Labels both;
             for (std::size_t a = 0; a < labels.size(); ++a)
                 for (std::size_t b = 0; b < edges_[at(child)].size(); ++b) {
@@ -241,7 +185,7 @@ class Bounding {
                     Label made;
                     made.cost = one.cost + two.cost;
                     made.p = std::max(one.p, two.p);
-                    if (!(made.cost + cheapest_rest + rest(v, made.p) < most_)) continue;
+                    if (!(made.cost + cheapest_rest + costs_->outside(v, made.p) < most_)) continue;
                     made.bore = std::max(one.bore, two.bore);
                     for (std::size_t k = 0; k < K; ++k) made.q[k] = one.q[k] + two.q[k];
                     made.one = static_cast<int>(a);
@@ -270,13 +214,13 @@ class Bounding {
                 Label label;
                 label.cost = below.cost + option.cost;
                 const double q = flow_at(v, below, below.p);
-                if (option.area > 0 && q / option.area > box_.most_velocity * (1 + 2e-7)) continue;
+                if (option.area > 0 && q / option.area > option.most_velocity * (1 + 2e-7)) continue;
                 label.p = std::max(below.p + option.law->loss(q), grid_[u][0]);
                 if (label.p > grid_[u][K - 1] + 1e-9) continue;
                 double beside = 0;  // the other children of u
                 for (const int sibling : node(u).children)
-                    if (at(sibling) != v) beside += cheapest(edge_steps_[at(sibling)], grid_[u][K - 1]);
-                if (!(label.cost + beside + rest(u, label.p) < most_)) continue;
+                    if (at(sibling) != v) beside += costs_->with_pipe(at(sibling), grid_[u][K - 1]);
+                if (!(label.cost + beside + costs_->outside(u, label.p) < most_)) continue;
                 label.bore = option.bore > 0 ? option.bore : node(v).hands_on ? below.bore : 0;
                 if (!draw_above(v, u, below, option, label)) continue;
                 label.choice = option.choice;
@@ -397,7 +341,7 @@ class Bounding {
     std::vector<std::array<double, K>> grid_, own_;  // by node; own_: what its heads draw
     std::vector<double> least_flow_;                 // by node: of what leads to it
     std::vector<char> concave_;                      // by node
-    std::vector<CostSteps> node_steps_, edge_steps_, outside_;
+    std::optional<TreeCosts> costs_;
     std::vector<Labels> labels_, edges_;
     std::vector<std::vector<Labels>> folds_;  // by node and child: the labels before the child's were added
 };

@@ -14,7 +14,11 @@ struct TreeBox {
     std::vector<int> low, high;       ///< by open pipe of the problem: smallest and largest choice
     std::vector<double> least, most;  ///< by node, m: no design of the box has it lower, or higher
     std::vector<double> wanted;       ///< by node, m: lowest height at which its heads have what they want
-    double most_velocity = infinity;  ///< m/s
+
+    bool allows(const TreeNode& node, const TreeOption& option) const {
+        return node.open < 0 || (option.choice >= low[static_cast<std::size_t>(node.open)] &&
+                                 option.choice <= high[static_cast<std::size_t>(node.open)]);
+    }
 };
 
 struct TreeBound {

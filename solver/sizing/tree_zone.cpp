@@ -27,7 +27,7 @@ class TreeFinder {
     std::optional<TreeZone> find() {
         if (structure_.core_varies) return std::nullopt;
         state_ = reach(net_, open_elements(net_, valves_));
-        if (!find_root() || !gather() || !sample_supply()) return std::nullopt;
+        if (!find_root() || !gather() || !holds_all() || !sample_supply()) return std::nullopt;
         return std::move(zone_);
     }
 
@@ -116,6 +116,17 @@ class TreeFinder {
         return zone_.nodes.size() > 1;
     }
 
+    /// Every open pipe that may flow in any run.
+    bool holds_all() const {
+        std::vector<char> held(basis_.problem.open.size(), 0);
+        for (const TreeNode& node : zone_.nodes)
+            if (node.open >= 0) held[at(node.open)] = 1;
+        for (std::size_t o = 0; o < held.size(); ++o)
+            if (!held[o] && !basis_.problem.system.pipes[at(basis_.problem.open[o].pipe)].closed)
+                return false;
+        return true;
+    }
+
     bool set_element(TreeNode& node, int element) {
         const Element& of = net_.elements[at(element)];
         if (of.ref.kind == ElementKind::device &&
@@ -131,14 +142,16 @@ class TreeFinder {
         if (node.open < 0) {
             const double bore = node.pipe ? situation_.system.pipes[at(of.ref.index)].size->bore.value : 0;
             const double area = node.pipe ? basis_.fixed_area[at(of.ref.index)] : 0;
-            node.options.push_back({of.law, 0, 0, area, bore});
+            const double fastest = node.pipe ? basis_.fixed_most_velocity[at(of.ref.index)] : infinity;
+            node.options.push_back({of.law, 0, 0, area, bore, fastest});
             return true;
         }
         const OpenPipe& open = basis_.problem.open[at(node.open)];
         for (std::size_t c = 0; c < open.choices.size(); ++c)
             node.options.push_back({networks[c].elements[at(element)].law, static_cast<int>(c),
                                     open.choices[c].cost, basis_.area[at(node.open)][c],
-                                    open.choices[c].size->bore.value});
+                                    open.choices[c].size->bore.value,
+                                    basis_.most_velocity[at(node.open)][c]});
         return true;
     }
 
@@ -213,10 +226,10 @@ class TreeFinder {
     /// What feeds the tree from one supply, without rings, passes all that the tree draws: where that is too
     /// fast for a fixed pipe, more is too.
     bool too_fast(const model::System& cut, const model::Layout& layout, const RunResult& result) const {
-        const RuleLimit& velocity = basis_.situations[at(pair_.situation)].rules[RuleId::velocity];
-        if (velocity.off || cut.supplies.size() != 1) return false;
+        if (cut.supplies.size() != 1) return false;
         for (std::size_t pipe = 0; pipe + 1 < cut.pipes.size(); ++pipe)
-            if (!layout.pipe_in_loop[pipe] && result.pipe_velocity[pipe] > velocity.value * (1 + 2e-7))
+            if (!layout.pipe_in_loop[pipe] &&
+                result.pipe_velocity[pipe] > basis_.fixed_most_velocity[pipe] * (1 + 2e-7))
                 return true;
         return false;
     }

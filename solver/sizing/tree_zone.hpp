@@ -14,6 +14,7 @@ struct TreeOption {
     const Law* law = nullptr;
     int choice = 0;
     double cost = 0, area = 0, bore = 0;  ///< area and bore of a pipe; 0 else
+    double most_velocity = infinity;      ///< m/s, of a pipe
 };
 
 struct TreeNode {
@@ -38,7 +39,8 @@ struct TreeZone {
     double most_height(double flow) const;
 };
 
-/// The tree of a pair, or nothing: open pipes on rings, under several roots, or pumps among them.
+/// The tree of a pair, or nothing: open pipes on rings, under several roots, pumps among them, or an open
+/// pipe that only another run waters.
 std::optional<TreeZone> find_tree(const TrialBasis& basis, int pair);
 
 }  // namespace evenhead::solver

@@ -7,6 +7,7 @@
 
 #include "model/position.hpp"
 #include "solver/rules/rule.hpp"
+#include "solver/rules/velocity.hpp"
 #include "solver/runs/runs.hpp"
 
 namespace evenhead::solver {
@@ -14,14 +15,16 @@ namespace {
 
 std::vector<TrialBasis::HeadLimits> head_limits(const model::System& system, const RuleBasis& rules) {
     std::vector<TrialBasis::HeadLimits> limits;
-    const bool off = rules[RuleId::head_pressure].off;
+    const bool off = rules[RuleId::head_pressure].off,
+               by_mean = rules[RuleId::zone_spread].base == model::Limit::Base::mean;
     for (std::size_t h = 0; h < system.heads.size(); ++h) {
         const auto head = static_cast<Index>(h);
         const model::Nozzle& nozzle = system.nozzles[at(system.heads[h].nozzle)];
         TrialBasis::HeadLimits of;
         of.least = off ? -infinity : wanted_pressure(system, head).value_or(-infinity);
         of.most = off ? infinity : allowed_pressure(system, head).value_or(infinity);
-        of.design = known(nozzle.design).value_or(std::numeric_limits<double>::quiet_NaN());
+        constexpr double none = std::numeric_limits<double>::quiet_NaN();
+        of.design = by_mean ? none : known(nozzle.design).value_or(none);
         of.constant_draw = nozzle.rows.size() == 1 && nozzle.exponent == 0;
         of.full_flow = nozzle.rows.front().value.value;
         limits.push_back(of);
@@ -60,25 +63,31 @@ TrialBasis::TrialBasis(const SizingProblem& of) : problem(of) {
                 made.heads = head_limits(sized, made.rules);
             }
         }
+        if (s == 0) set_most_velocity(made.rules[RuleId::velocity]);
         for (const Index run : problem.runs) {
             const int pair = static_cast<int>(pairs.size());
             pairs.push_back({static_cast<int>(s), run});
-            const std::vector<Index>& valves = situation.system.runs[at(run)].valves;
-            for (std::size_t o = 0; o < problem.open.size(); ++o) {
-                const auto pipe = at(problem.open[o].pipe);
-                const auto zones = situation.layout.zone_of_pipe[pipe];
-                const bool runs = std::any_of(zones.begin(), zones.end(), [&](Index valve) {
-                    return std::find(valves.begin(), valves.end(), valve) != valves.end();
-                });
-                if (situation.layout.pipe_on_mainline[pipe] != 0 || runs) pairs_of_open[o].push_back(pair);
-            }
+            for (std::size_t o = 0; o < problem.open.size(); ++o)
+                if (concerns(situation.system, situation.layout, run, problem.open[o].pipe))
+                    pairs_of_open[o].push_back(pair);
         }
         situations.push_back(std::move(made));
     }
 }
 
+void TrialBasis::set_most_velocity(const RuleLimit& limit) {
+    const auto most_in = [&](const model::PipeSize& size) {
+        return limit.off ? infinity : solver::most_velocity(limit, size.material);
+    };
+    for (const OpenPipe& open : problem.open) {
+        most_velocity.emplace_back();
+        for (const SizingChoice& choice : open.choices) most_velocity.back().push_back(most_in(*choice.size));
+    }
+    for (const model::Pipe& pipe : problem.system.pipes) fixed_most_velocity.push_back(most_in(*pipe.size));
+}
+
 Trial::Trial(const TrialBasis& basis, const Design& design)
-    : basis_(basis), design_(design), area_(basis.fixed_area) {
+    : basis_(basis), design_(design), area_(basis.fixed_area), most_velocity_(basis.fixed_most_velocity) {
     for (std::size_t s = 0; s < basis.situations.size(); ++s) {
         const SizingProblem::Situation& of = basis.problem.situations[s];
         Situation made;
@@ -110,7 +119,9 @@ void Trial::write(Situation& to, std::size_t situation, std::size_t open_pipe) {
     const Network& from = basis_.situations[situation].networks[at(design_[open_pipe])];
     const std::size_t element = at(to.network->first_pipe + basis_.problem.open[open_pipe].pipe);
     to.network->elements[element].law = from.elements[element].law;
-    area_[at(basis_.problem.open[open_pipe].pipe)] = basis_.area[open_pipe][at(design_[open_pipe])];
+    const std::size_t pipe = at(basis_.problem.open[open_pipe].pipe), choice = at(design_[open_pipe]);
+    area_[pipe] = basis_.area[open_pipe][choice];
+    most_velocity_[pipe] = basis_.most_velocity[open_pipe][choice];
     const double r = to.network->power_r[element] = from.power_r[element];
     const double m = to.network->power_m[element] = from.power_m[element];
     Parameters& set = to.prepared->parameters;
@@ -177,6 +188,7 @@ Judgement Trial::judge(int pair) {
         judged.upper = upper;
     };
     const std::vector<Index>& valves = situation.system.runs[at(of.run)].valves;
+    const bool full_draws = !limits.rules[RuleId::short_flow].off;
     const auto judge_heads = [&](const std::vector<Index>& heads, Index valve) {
         double lowest = infinity, highest = -infinity, sum = 0, design = infinity;
         int count = 0;
@@ -194,7 +206,7 @@ Judgement Trial::judge(int pair) {
                      subject, true);
             if (limit.constant_draw) {
                 const double flow = state().flow[at(net.first_head + head)];
-                if (outside(flow, limit.full_flow, false, model::Dimension::flow))
+                if (full_draws && outside(flow, limit.full_flow, false, model::Dimension::flow))
                     note((limit.full_flow - flow) / limit.full_flow + std::max(0.0, -pressure) / least_base,
                          RuleId::short_flow, subject, false);
                 continue;
@@ -218,14 +230,14 @@ Judgement Trial::judge(int pair) {
     };
     judge_heads(situation.layout.heads_on_mainline, model::none);
     for (const Index valve : valves) judge_heads(situation.layout.zone_heads[at(valve)], valve);
-    const RuleLimit& velocity = limits.rules[RuleId::velocity];
-    if (!velocity.off) {
+    if (!limits.rules[RuleId::velocity].off) {
         for_each(state().elements, [&](int e) {
             const Index pipe = e - net.first_pipe;
             if (e < net.first_pipe || e >= net.first_device) return;
-            const double here = std::abs(state().flow[at(e)]) / area_[at(pipe)];
-            if (here > velocity.value && outside(here, velocity.value, true, model::Dimension::velocity))
-                note(here / velocity.value - 1, RuleId::velocity, {ElementKind::pipe, pipe}, true);
+            const double here = std::abs(state().flow[at(e)]) / area_[at(pipe)],
+                         most = most_velocity_[at(pipe)];
+            if (here > most && outside(here, most, true, model::Dimension::velocity))
+                note(here / most - 1, RuleId::velocity, {ElementKind::pipe, pipe}, true);
         });
     }
     return judged;
@@ -240,6 +252,21 @@ double Trial::excess(double most) {
 
 bool Trial::passes() {
     return passes_rules(basis_.problem, design_);
+}
+
+double highest_height(const Network& net) {
+    double highest = -infinity;
+    for (int supply = 0; supply < net.first_pipe; ++supply)
+        highest = std::max(highest, net.elements[at(supply)].fixed_height);
+    for (int device = net.first_device; device < net.first_valve; ++device)
+        highest += std::max(0.0, -net.elements[at(device)].law->losses(0).low);  // pumps
+    return highest;
+}
+
+double height_in_lateral(const HeadLaw& law, double p) {
+    if (p <= 0) return p;
+    const double q = law.nozzle().flow(p);
+    return p + law.joint_resistance() * q * q;
 }
 
 bool passes_rules(const SizingProblem& problem, const Design& design) {

@@ -29,7 +29,7 @@ class TrialBasis {
 
     struct HeadLimits {
         double least, most;  ///< Pa at the nozzle; minus or plus infinite: none
-        double design;       ///< Pa; NaN: none
+        double design;       ///< Pa, as base of the spread; NaN: none, or the mean is its base
         bool constant_draw;
         double full_flow;  ///< m3/s, of a constant draw
     };
@@ -45,6 +45,12 @@ class TrialBasis {
     std::vector<std::vector<int>> pairs_of_open;  ///< by open pipe: the pairs in which its run concerns it
     std::vector<std::vector<double>> area;        ///< by open pipe and choice, m2
     std::vector<double> fixed_area;               ///< by pipe, m2; of open pipes that of their first choice
+    /// Likewise, m/s; infinite: no limit. No condition changes it.
+    std::vector<std::vector<double>> most_velocity;
+    std::vector<double> fixed_most_velocity;
+
+  private:
+    void set_most_velocity(const RuleLimit& limit);
 };
 
 /// How far a pair is outside its limits: 0 within; each limit counts as a share of itself.
@@ -92,11 +98,17 @@ class Trial {
 
     const TrialBasis& basis_;
     Design design_;
-    std::vector<double> area_;  // by pipe, m2
+    std::vector<double> area_, most_velocity_;  // by pipe, m2 and m/s
     std::vector<Situation> situations_;
     const Balancer* balancer_ = nullptr;  // of the last balance
     long balances_ = 0;
 };
+
+/// No height in the network (m) is above it: the highest supply, with every pump at its shut-off.
+double highest_height(const Network& net);
+
+/// Height over the head (m) in the lateral below it that gives its nozzle the pressure p (m), unregulated.
+double height_in_lateral(const HeadLaw& law, double p);
 
 /// By every rule, in every situation.
 bool passes_rules(const SizingProblem& problem, const Design& design);

@@ -4,7 +4,9 @@
 
 FOLDER holds NAME.toml (and NAME.csv, or the rule set NAME.txt, where the case names one) beside NAME.expected: all that the program says on
 standard error, with file, line, column and mend. In the folder diagnose the cases are good: NAME.csv is a file of readings,
-and the program is asked to diagnose the case by them; in the folders size and timetable it is asked that of the case; in the folder coverage NAME.csv is a file of catch cans. A line `...` stands for any number of lines. What cannot lie in a
+and the program is asked to diagnose the case by them; in the folders size, timetable and export it is asked that of the case, in
+the folder sheets to make the crew's sheets with the table NAME.txt; in the folder coverage NAME.csv is a file of catch cans. In
+the folder import NAME.geojson or NAME.csv is a survey. A line `...` stands for any number of lines. What cannot lie in a
 folder (named pipes, links, other encodings, megabytes) is made by generated.py, and its messages lie in
 generated/NAME.expected. --write writes the messages anew: read the difference, word by word.
 """
@@ -22,11 +24,14 @@ import generated
 
 LIMIT = 60  # s; a build with sanitizers on a busy machine is slow. The bar of 1 s is in tests/long/bad_input.py.
 MUCH = 1_000_000  # bytes
+SURVEYS = (".geojson", ".csv")
 
 
 def names_of(folder):
     if folder.name == "generated":
         return sorted(generated.MAKERS)
+    if folder.name == "import":
+        return sorted(path.stem for path in folder.iterdir() if path.suffix in SURVEYS)
     return sorted(path.stem for path in folder.glob("*.toml"))
 
 
@@ -34,10 +39,11 @@ def prepare(folder, name, where):
     """Puts the case into an empty folder; its path as the program gets it."""
     if folder.name == "generated":
         return generated.MAKERS[name](pathlib.Path(where)) or "case.toml"
-    for ending in (".toml", ".csv", ".txt"):
+    for ending in (".toml", ".txt", *SURVEYS):
         if (folder / (name + ending)).exists():
             shutil.copy(folder / (name + ending), where)
-    return name + ".toml"
+            survey = name + ending
+    return survey if folder.name == "import" else name + ".toml"
 
 
 def matches(said, expected):
@@ -56,8 +62,10 @@ def question(folder, case):
         return "diagnose", case, case.removesuffix(".toml") + ".csv"
     if folder.name == "coverage":
         return "coverage", case, "--cans", case.removesuffix(".toml") + ".csv"
-    if folder.name in ("size", "timetable"):
+    if folder.name in ("size", "timetable", "export", "import"):
         return folder.name, case
+    if folder.name == "sheets":
+        return "sheets", case, "--crew-table", case.removesuffix(".toml") + ".txt"
     return "check", case
 
 
@@ -100,7 +108,8 @@ def check(program, folder, name, write):
         # The same for a machine, over an older result that has to stay.
         old = pathlib.Path(where) / "OLD"
         old.write_text("an older result\n")
-        again = run(program, where, asked, "--format", "json", "-o", "OLD")
+        machine = () if folder.name == "export" else ("--format", "json")
+        again = run(program, where, asked, *machine, "-o", "OLD")
         if (again.returncode, again.stdout, again.stderr) != (2, b"", ended.stderr):
             faults.append(f"--format json ends otherwise: {again.returncode} {again.stdout[:200]!r} {again.stderr[:500]!r}")
         if old.read_text() != "an older result\n":

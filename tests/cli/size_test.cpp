@@ -90,13 +90,42 @@ TEST_F(SizeTest, CopiesTablesWhereItWritesIntoAnotherFolder) {
     write("case.toml", text);
     write("pipes.csv", "along,size\nstreet 60 lawn,pvc-sch40 1-1/4\n");
     EXPECT_EQ(evenhead("size case.toml -o there/sized.toml").status, 0);
-    EXPECT_EQ(content("there/pipes.csv"), content("pipes.csv"));
+    EXPECT_EQ(content("there/sized-pipes.csv"), content("pipes.csv"));
     EXPECT_EQ(evenhead("check there/sized.toml --quiet").status, 0);
     write("there/pipes.csv", "another file\n");
-    const Ended again = evenhead("size case.toml -o there/again.toml");
-    EXPECT_EQ(again.status, 2);
-    EXPECT_NE(again.errors.find("is there already"), std::string::npos) << again.errors;
-    EXPECT_FALSE(exists("there/again.toml"));
+    EXPECT_EQ(evenhead("size case.toml -o there/again.toml").status, 0);
+    EXPECT_EQ(content("there/pipes.csv"), "another file\n");
+    EXPECT_EQ(evenhead("check there/again.toml --quiet").status, 0);
+}
+
+TEST_F(SizeTest, TakesTheFileOfARuleSetAlong) {
+    write("case.toml", open_zone() + "limits.use = \"town.txt\"\n");
+    write("town.txt", "set town\nabout The town's own\nrule velocity 4 ft/s\nsource the town\n");
+    EXPECT_EQ(evenhead("size case.toml -o there/sized.toml").status, 0);
+    EXPECT_EQ(content("there/sized-town.txt"), content("town.txt"));
+    const Ended ended = evenhead("check there/sized.toml --quiet");
+    EXPECT_EQ(ended.status, 0) << ended.output << ended.errors;
+}
+
+TEST_F(SizeTest, SaysNothingOfTheSizesOfWhatCannotBeSized) {
+    std::string text = open_zone();
+    const std::string size = "size = \"pvc-sch40 1-1/4\"";
+    text.insert(text.find(size) + size.size(), ", closed = true");
+    write("case.toml", text);
+    const Ended ended = evenhead("size case.toml --format json");
+    EXPECT_EQ(ended.status, 1) << ended.errors;
+    const auto answer = nlohmann::json::parse(ended.output);
+    ASSERT_EQ(answer["findings"].size(), 4U) << ended.output;
+    for (const auto& row : answer["findings"]) {
+        EXPECT_EQ(row["rule"], "unfed");
+        for (const char* key : {"value", "limit", "margin", "unit", "text", "try", "run", "fails"})
+            EXPECT_TRUE(row.contains(key)) << key;
+    }
+    EXPECT_TRUE(answer["failures"].is_array());
+    const Ended said = evenhead("size case.toml --wide");
+    EXPECT_NE(said.output.find("Head L1 gets water in no run"), std::string::npos) << said.output;
+    for (const char* of_a_design : {"No pipe was made larger", "Limits are kept"})
+        EXPECT_EQ(said.output.find(of_a_design), std::string::npos) << said.output;
 }
 
 }  // namespace

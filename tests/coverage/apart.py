@@ -1,15 +1,16 @@
-"""Even watering, found a second time by a grid of points and nothing of the program.
+"""Even watering, found a second time by points strewn evenly, with nothing of the program.
 
     python3 -m coverage.apart BINARY CASE... [--drawn COUNT]
 
 What is taken from the program are the flow and the throw of each head, as `check` gives them; where heads stand, what
 their arcs are and what the ground is, is read from the case by cases/plain_case.py or known from the drawing. The ground
-is a grid of points, fine and askew to the program's own; a point is inside by shapely-free even-odd counting, in an arc by
+is half a million points of a Sobol sequence (scipy.stats.qmc), which know no grid; a point is inside by shapely-free even-odd counting, in an arc by
 the compass bearing (numpy.arctan2), and the rate that belongs to a nozzle's shape comes from scipy.integrate.quad. Drawn
 layouts have what shipped ones lack: outlines with inward corners, several areas that overlap, shapes, odd arcs.
 
 Bars: rate, du_lq and cu within 1 %, lost within 0.005; the volume on the ground is flow x time x share inside within 0.2 %;
-half the grid changes no figure by more than 0.5 %.
+half the grid changes no figure by more than 0.5 %. A share under a tenth (CU goes through 0 where water is very uneven)
+may differ as one of a tenth may.
 """
 
 import argparse
@@ -26,9 +27,10 @@ import numpy
 from cases.plain_case import rows
 from scipy.integrate import quad
 from scipy.spatial import ConvexHull
+from scipy.stats.qmc import Sobol
 
 WITHIN, HALVED, CONSERVED, LOST = 0.01, 0.005, 0.002, 0.005
-STEPS = 70      # of the second grid in the smallest throw
+POINTS = Sobol(2, seed=20260511).random_base2(19)
 # Rate of one unit of flow on one unit of area: 96.25 is 231 in3 x 60 min / 144 in2; a litre on a square metre is a mm.
 RATE = {"us": 231 * 60 / 144, "metric": 60}
 
@@ -73,25 +75,29 @@ def watered(head, x, y):
 
 def figures(outlines, heads, flow, units):
     corners = numpy.array([corner for outline in outlines for corner in outline])
-    step = min(head["radius"] for head in heads) / STEPS
     low, high = corners.min(0), corners.max(0)
-    x, y = numpy.meshgrid(numpy.arange(low[0] + 0.37 * step, high[0], step), numpy.arange(low[1] + 0.61 * step, high[1], step))
+    x, y = (low + POINTS * (high - low)).T
     ground = numpy.zeros(x.shape, bool)
     for outline in outlines:
         ground |= inside(outline, x, y)
     x, y = x[ground], y[ground]
     depth = sum(watered(head, x, y) for head in heads)
-    area, mean = len(depth) * step * step, depth.mean()
+    area, mean = numpy.prod(high - low) * len(depth) / len(POINTS), depth.mean()
     low_quarter = numpy.sort(depth)[: len(depth) // 4].mean()
     thrown = sum(head["flow"] for head in heads)
     return {"area": area, "rate": mean * RATE[units], "rate_formula": flow / area * RATE[units],
             "du_lq": low_quarter / mean, "cu": 1 - numpy.abs(depth - mean).mean() / mean, "lost": 1 - mean * area / thrown}
 
 
+def slack(key, value):
+    """What a bar is a share of."""
+    return max(abs(value), 0.1) if key in ("du_lq", "cu") else abs(value)
+
+
 def compare(where, ours, other):
     wrong = []
     for key, value in other.items():
-        bar = LOST if key == "lost" else WITHIN * abs(value)
+        bar = LOST if key == "lost" else WITHIN * slack(key, value)
         if ours[key] is None or not abs(ours[key] - value) <= bar:
             wrong.append(f"{where}: {key} {ours[key]}, apart {value:.5f}")
     return wrong
@@ -106,7 +112,7 @@ def halved(binary, path, coverage):
             if zone["grid"] != side:
                 continue
             for key in ("rate", "du_lq", "cu"):
-                if not abs(fine[key] - zone[key]) <= HALVED * abs(zone[key]):
+                if not abs(fine[key] - zone[key]) <= HALVED * slack(key, zone[key]):
                     wrong.append(f"{path} {zone['valve']}: {key} {zone[key]:.5f}, at half the grid {fine[key]:.5f}")
             if not abs(fine["lost"] - zone["lost"]) <= HALVED:
                 wrong.append(f"{path} {zone['valve']}: lost {zone['lost']:.5f}, at half the grid {fine['lost']:.5f}")

@@ -98,7 +98,7 @@ TEST(WaterColours, EvenStepsOfOneHue) {
         const double step =
             (oklab(water_colour(water_colours - 1, dark)).L - oklab(water_colour(0, dark)).L) /
             (water_colours - 1);
-        EXPECT_GT(std::abs(step), 0.05);
+        EXPECT_GT(std::abs(step), 0.03);
         for (int k = 0; k < water_colours; ++k) {
             const Lab of = oklab(water_colour(k, dark));
             EXPECT_NEAR(of.L, oklab(water_colour(0, dark)).L + step * k, 0.006) << k;
@@ -106,7 +106,7 @@ TEST(WaterColours, EvenStepsOfOneHue) {
             EXPECT_NEAR(std::atan2(of.b, of.a) * 180 / pi + 360, 242, 6) << k << dark;
         }
     }
-    EXPECT_NE(water_colour_style().find(".water .w8"), std::string::npos);
+    EXPECT_NE(water_colour_style().find(".water .w16"), std::string::npos);
 }
 
 }  // namespace

@@ -146,6 +146,46 @@ TEST_F(RewriteCaseTest, WhereTablesGo) {
                  RewriteError);
 }
 
+TEST_F(RewriteCaseTest, TablesNeverGoOverThoseOfTheCase) {
+    write("more/heads.csv", "id\nH1\n");
+    write("more/new-heads.csv", "id\nH2\n");
+    const std::string path = write("case.toml", "heads = [\"more/heads.csv\", \"more/new-heads.csv\"]\n");
+    const auto files = rewrite_case(path, (folder / "more/new.toml").string(), {}).files;
+    ASSERT_EQ(files.size(), 3U);
+    EXPECT_EQ(fs::path(files[1].path), folder / "more/new-new-heads.csv");
+    EXPECT_EQ(fs::path(files[2].path), folder / "more/new-new-new-heads.csv");
+    EXPECT_EQ(files[0].text, "heads = [\"new-new-heads.csv\", \"new-new-new-heads.csv\"]\n");
+}
+
+TEST_F(RewriteCaseTest, TheFileOfARuleSetGoesAlong) {
+    const std::string set = "set town\r\nabout The town's own\r\nrule velocity 4 ft/s\r\nsource the town\r\n";
+    write("rules/town.txt", set);
+    const std::string sound =
+        "supplies = [ { id = \"S\", static = 60 } ]\nvalves = [ { id = \"V\", cv = 11 } ]\n"
+        "nozzles = [ { id = \"N\", pressure = 30, flow = 1 } ]\nheads = [ { id = \"H\", nozzle = \"N\" } ]\n"
+        "pipes = [ { along = \"S 20 V 9 H\", size = \"pvc-cl200 1\" } ]\n";
+    const std::string path = write("case.toml", sound + "limits.use = 'rules/town.txt' # theirs\n");
+    ASSERT_TRUE(read_case(path).system);
+    // Beside the case it stays where it is; elsewhere it goes along, and the new case reads it.
+    EXPECT_EQ(rewrite_case(path, (folder / "new.toml").string(), {}).files.size(), 1U);
+    EXPECT_THROW(rewrite_case(path, (folder / "rules/town.txt").string(), {}), RewriteError);
+    fs::create_directories(folder / "out");
+    const std::string target = (folder / "out/new.toml").string();
+    const auto files = rewrite_case(path, target, {}).files;
+    ASSERT_EQ(files.size(), 2U);
+    EXPECT_EQ(files[0].text, sound + "limits.use = \"new-town.txt\" # theirs\n");
+    EXPECT_EQ(fs::path(files[1].path), folder / "out/new-town.txt");
+    EXPECT_EQ(files[1].text, set);
+    write_case(files);
+    const CaseReading moved = read_case(target);
+    ASSERT_TRUE(moved.system) << moved.errors.front().text;
+    EXPECT_NEAR(moved.system->limits.at("velocity").value->value, 4 * 0.3048, 1e-12);
+    // A set of the catalogue is no file.
+    EXPECT_EQ(
+        rewrite_case(write("case.toml", sound + "[limits]\nuse = \"careful\"\n"), target, {}).files.size(),
+        1U);
+}
+
 TEST_F(RewriteCaseTest, WhatHasNoPlaceIsHandedBack) {
     const std::string text = "laterals = [{ id = \"L\" }]\nheads = [{ id = \"H\", flow = [1, 2] }]\n";
     const RewrittenCase result =

@@ -35,7 +35,8 @@ model::System sample() {
 
 std::vector<solver::HeadSensitivity> sensitivity(const model::System& system) {
     const model::Layout layout = model::find_layout(system);
-    return solver::find_sensitivity(system, layout, solver::critical_heads(system, layout, 60, 1), 1);
+    return solver::find_sensitivity(
+        system, layout, solver::most_critical(solver::review_rules(system, layout, 1).critical, 60).heads, 1);
 }
 
 TEST(SensitivityWords, TenLinesWithTheirSteps) {

@@ -14,7 +14,7 @@ const std::string head =
     "valves = [ { id = \"V\", cv = 11.5 } ]\nnozzles = [ { id = \"N\", pressure = 30, flow = 1.5 } ]\n";
 
 /// The sized case where pipes get these sizes of pvc-cl200 in the order of the system.
-SizedCase sized(const CaseFolder& folder, const std::vector<std::string>& nominals) {
+RewrittenCase sized(const CaseFolder& folder, const std::vector<std::string>& nominals) {
     const CaseReading reading = folder.read();
     EXPECT_TRUE(reading.errors.empty());
     if (!reading.system) return {};
@@ -23,15 +23,16 @@ SizedCase sized(const CaseFolder& folder, const std::vector<std::string>& nomina
     for (std::size_t pipe = 0; pipe < reading.system->pipes.size(); ++pipe)
         if (reading.system->pipes[pipe].size->given_unknown)
             sizes.push_back({static_cast<model::Index>(pipe), "pvc-cl200", nominals.at(next++)});
-    return write_sizes((folder.path() / "case.toml").string(), *reading.system, sizes, "new-");
+    return write_sizes((folder.path() / "case.toml").string(), (folder.path() / "new.toml").string(),
+                       *reading.system, sizes);
 }
 
 /// What the case becomes, and that it reads back with those sizes.
 std::string text_of(const std::string& toml, const std::vector<std::string>& nominals) {
     const CaseFolder folder;
     folder.write("case.toml", head + toml);
-    const SizedCase made = sized(folder, nominals);
-    EXPECT_TRUE(made.errors.empty());
+    const RewrittenCase made = sized(folder, nominals);
+    EXPECT_TRUE(made.left_out.empty());
     if (made.files.empty()) return {};
     const CaseReading before = folder.read();
     folder.write("case.toml", made.files.front().text);
@@ -119,19 +120,67 @@ TEST(SizedCase, WritesCsvCellsAndNamesTheNewFile) {
     folder.write("case.toml", head + "heads = \"heads.csv\"\npipes = \"pipes.csv\"  # as surveyed\n");
     folder.write("heads.csv", "id,nozzle\nA,N\nB,N\n");
     folder.write("pipes.csv", "along,k,size\r\nS 20 V,,pvc-sch40 1\r\n\"V 9 A 8 B\",0.5,pvc-cl200 ?\r\n");
-    const SizedCase made = sized(folder, {"1", "3/4"});
-    ASSERT_EQ(made.files.size(), 3U);
+    const RewrittenCase made = sized(folder, {"1", "3/4"});
+    ASSERT_EQ(made.files.size(), 2U);
     EXPECT_EQ(made.files[0].text, head + "heads = \"heads.csv\"\npipes = \"new-pipes.csv\"  # as surveyed\n");
-    for (const SizedFile& file : made.files) {
-        if (file.name == "heads.csv") {
-            EXPECT_FALSE(file.changed);
-        } else if (file.file != 0) {
-            EXPECT_EQ(file.name, "new-pipes.csv");
-            EXPECT_EQ(file.text,
-                      "along,k,size\r\nS 20 V,,pvc-sch40 1\r\nV 9 A,0.5,pvc-cl200 1\r\nA 8 B,0.5,pvc-cl200 "
-                      "3/4\r\n");
-        }
+    EXPECT_EQ(made.files[1].path, (folder.path() / "new-pipes.csv").string());
+    EXPECT_EQ(made.files[1].text,
+              "along,k,size\r\nS 20 V,,pvc-sch40 1\r\n\"V 9 A\",0.5,pvc-cl200 1\r\n\"A 8 "
+              "B\",0.5,pvc-cl200 3/4\r\n");
+}
+
+TEST(SizedCase, AddsTheColumnsThatACsvLacks) {
+    const CaseFolder folder;
+    folder.write("case.toml", head +
+                                  "defaults.pipes.size = \"pvc-cl200 ?\"\nlaterals = \"laterals.csv\"\n"
+                                  "pipes = \"pipes.csv\"\n");
+    folder.write(
+        "laterals.csv",
+        "id,from,first,heads,spacing,nozzle,size\nL,V,10,3,12,N,pvc-cl200 ?\nM,V,10,1,12,N,pvc-cl200 ?\n");
+    folder.write("pipes.csv", "from,to,length\nS,V,20\n");
+    const CaseReading before = folder.read();
+    ASSERT_TRUE(before.system);
+    std::vector<WrittenSize> sizes;
+    for (std::size_t pipe = 0; pipe < before.system->pipes.size(); ++pipe) {
+        const std::string id = before.system->pipe_id(static_cast<model::Index>(pipe));
+        sizes.push_back({static_cast<model::Index>(pipe), "pvc-cl200",
+                         id == "S-V"    ? "2"
+                         : id == "V-L1" ? "1"
+                                        : "3/4"});
     }
+    const std::string target = (folder.path() / "new.toml").string();
+    const RewrittenCase made =
+        write_sizes((folder.path() / "case.toml").string(), target, *before.system, sizes);
+    ASSERT_EQ(made.files.size(), 3U);
+    EXPECT_EQ(made.files[1].text,
+              "id,from,first,heads,spacing,nozzle,size,sizes\nL,V,10,3,12,N,,1 pvc-cl200 1; 2 pvc-cl200 "
+              "3/4\nM,V,10,1,12,N,pvc-cl200 3/4\n");
+    EXPECT_EQ(made.files[2].text, "from,to,length,size\nS,V,20,pvc-cl200 2\n");
+    write_case(made.files);
+    const CaseReading after = read_case(target);
+    ASSERT_TRUE(after.system) << in_words(after.errors, after).front();
+    for (const WrittenSize& size : sizes)
+        EXPECT_EQ(after.system->pipes[at(size.pipe)].size->nominal, size.nominal);
+}
+
+TEST(SizedCase, RefusesACaseThatHasChangedMeanwhile) {
+    const CaseFolder folder;
+    const std::string pipes = "pipes = [ { along = \"S 20 V 9 H\", size = \"pvc-cl200 ?\" } ]\n";
+    folder.write("case.toml", head + "heads = \"heads.csv\"\n" + pipes);
+    folder.write("heads.csv", "id,nozzle\nH,N\n");
+    const CaseReading reading = folder.read();
+    ASSERT_TRUE(reading.system);
+    const std::string path = (folder.path() / "case.toml").string(),
+                      target = (folder.path() / "new.toml").string();
+    const CaseStamp stamp(path, reading.files);
+    const std::vector<WrittenSize> sizes{{0, "pvc-cl200", "1"}, {1, "pvc-cl200", "1"}};
+    EXPECT_EQ(write_sizes(path, target, *reading.system, sizes, &stamp).files.size(), 1U);
+    folder.write("heads.csv", "id,nozzle\nH,N\n\n");
+    EXPECT_THROW(write_sizes(path, target, *reading.system, sizes, &stamp), RewriteError);
+    folder.write("heads.csv", "id,nozzle\nH,N\n");  // as it was
+    EXPECT_EQ(write_sizes(path, target, *reading.system, sizes, &stamp).files.size(), 1U);
+    folder.write("case.toml", "# one more line\n" + head + "heads = \"heads.csv\"\n" + pipes);
+    EXPECT_THROW(write_sizes(path, target, *reading.system, sizes, &stamp), RewriteError);
 }
 
 }  // namespace

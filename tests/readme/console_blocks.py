@@ -1,7 +1,7 @@
 """Runs what a README shows: every ```console block, command by command, and compares the output to the byte.
 
 A line that starts with "$ " is a command, the lines below it are its output (standard output and error together).
-A line "..." stands for any number of lines. A ```toml block with a file's name is written to that file first. Commands run in a copy of the project's cases, in the order of the file;
+A line "..." stands for any number of lines. A ```toml or ```csv block with a file's name is written to that file first. Commands run in a copy of the project's cases, in the order of the file;
 `evenhead` and `build/evenhead` are the program under test, and lines that build it are passed over: it is built.
 
 usage: console_blocks.py PROGRAM PROJECT README [--write]
@@ -18,7 +18,7 @@ import sys
 import tempfile
 
 BLOCK = re.compile(r"^```console\n(.*?)^```", re.S | re.M)
-FILE = re.compile(r"^```toml (\S+)\n(.*?)^```", re.S | re.M)
+FILE = re.compile(r"^```(?:toml|csv) (\S+)\n(.*?)^```", re.S | re.M)
 CAUTIONS = "For irrigation sprinklers, not for fire protection. Not"
 BUILDS = ("bash cases/demo.sh", "bash tests/run.sh", "cmake ", "sudo ", "cpack", "git ")
 

@@ -12,7 +12,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from report import checks
+from report import answers, checks
 from report.browser import Browser
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
@@ -253,6 +253,7 @@ def main(binary: str, case: Path, options: list[str]) -> int:
             wrong += select(browser, check) + keyboard(browser, check) + tables(browser)
             wrong += checks.labels(browser) + checks.scale_apart(browser) + coverage(browser, binary, case) + checks.water(browser)
             wrong += diagnosis(browser, binary, case)
+            wrong += answers.look(browser, binary, case, options)
             browser.resize(390, 844)
             browser.open(path)
             wrong += [f"390 px: {each}" for each in checks.width(browser) + checks.labels(browser) + checks.scale_apart(browser) + checks.water(browser)]

@@ -37,7 +37,7 @@ model::System system(double static_deviation, double measured) {
 }
 
 Acceptance accept(const model::System& system) {
-    return solver::accept_readings(system, find_layout(system), 1);
+    return solver::accept_readings(system, find_layout(system), {1, nullptr});
 }
 
 TEST(Acceptance, TwoStandardDeviationsOfTheReadingAlone) {
@@ -50,7 +50,7 @@ TEST(Acceptance, TwoStandardDeviationsOfTheReadingAlone) {
     EXPECT_EQ(of.model_deviation, 0);
     EXPECT_FALSE(of.accepted);
     EXPECT_EQ(found.rejected(), 1U);
-    EXPECT_EQ(found.uncertain_inputs, 0U);
+    EXPECT_EQ(found.given_spreads + found.usual_spreads, 0U);
 }
 
 // The spread of the static pressure reaches the nozzle as `share` of it, and adds to the reading's in square.

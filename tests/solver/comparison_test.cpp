@@ -224,6 +224,76 @@ TEST(Comparison, WhatIsOnlyWrittenOtherwiseIsTheSame) {
     EXPECT_TRUE(compare(drawn(), built).changes.empty());
 }
 
+TEST(Comparison, ACoefficientAndItsBoreAreTwoChanges) {
+    SystemBuilder from = drawn(), to = drawn();
+    from.system.valves[0].loss = {model::LossKind::k, {5, 0}, {0.025, 0}, {}, false};
+    to.system.valves[0].loss = {model::LossKind::k, {9, 0}, {0.02, 0}, {}, false};
+    const Comparison found = compare(from, to);
+    ASSERT_EQ(found.changes.size(), 2U);
+    EXPECT_EQ(found.changes[0].key + found.changes[1].key, "borek") << "the bore costs more";
+    SystemBuilder alone = from;
+    alone.system.valves[0].loss.coefficient = {9, 0};
+    EXPECT_NEAR(found.changes[1].effects[0].alone, pressure(alone, 0, 2) - pressure(from, 0, 2), 1);
+}
+
+// Both zones together: the run that is changed opens a valve that is new, and makes it along.
+TEST(Comparison, ARunThatOpensANewValveBringsItAlong) {
+    SystemBuilder from = drawn(), to = drawn();
+    to.valve("V3", 9);
+    to.head("C1", 1);
+    to.line({"T", "V3", "C1"}, 9, 0.025);
+    from.system.runs = {{"all", {0, 1}, true, {}}};
+    to.system.runs = {{"all", {0, 1, 2}, true, {}}};
+    const Comparison found = compare(from, to);
+    const auto run = std::find_if(found.changes.begin(), found.changes.end(),
+                                  [](const Change& change) { return change.subject.table == Table::run; });
+    ASSERT_NE(run, found.changes.end());
+    const double effect = pressure(to, 0, 2) - pressure(from, 0, 2);
+    EXPECT_LT(effect, -500);
+    EXPECT_NEAR(run->effects[0].alone, effect, 1);
+}
+
+TEST(Comparison, ADroppedRunIsNoWaterForItsHead) {
+    SystemBuilder from = drawn(), to = drawn();
+    from.system.runs = {{"one", {0}, true, {}}, {"two", {1}, true, {}}};
+    to.system.runs = {{"one", {0}, true, {}}};
+    const Comparison found = compare(from, to);
+    ASSERT_EQ(found.changes.size(), 1U);
+    EXPECT_EQ(found.changes[0].kind, ChangeKind::dropped);
+    ASSERT_EQ(found.changes[0].effects.size(), 2U);
+    EXPECT_EQ(found.changes[0].effects[0].alone, 0);
+    EXPECT_TRUE(std::isnan(found.changes[0].effects[1].alone));
+}
+
+// A head that gets a valve of its own runs only in the run that opens it.
+TEST(Comparison, AValveOfItsOwnBelongsToTheHeadThatStays) {
+    SystemBuilder from = drawn(), to = drawn();
+    from.head("G1", 1);
+    to.head("G1", 1);
+    for (SystemBuilder* of : {&from, &to}) of->pipe("T", "G1", 9, 0.025);
+    to.own_valve(4, 9);
+    const Comparison found = compare(from, to);
+    const auto valve = std::find_if(found.changes.begin(), found.changes.end(), [](const Change& change) {
+        return change.subject.table == Table::valve;
+    });
+    ASSERT_NE(valve, found.changes.end());
+    // Drawn, G1 runs in every run and takes its share of the meter; built, only when its valve is open.
+    ASSERT_FALSE(valve->effects.empty()) << valve->not_alone;
+    const double effect = pressure(to, 0, 2) - pressure(from, 0, 2);
+    EXPECT_GT(effect, 500);
+    EXPECT_NEAR(valve->effects[0].alone, effect, 1);
+}
+
+// What dries a head comes before what costs a little.
+TEST(Comparison, ADriedHeadComesFirst) {
+    SystemBuilder built = drawn();
+    planted()[0].plant(built);
+    pipe(built, "T-V2").closed = true;
+    const Comparison found = compare(drawn(), built);
+    ASSERT_EQ(found.changes.size(), 2U);
+    EXPECT_EQ(found.changes[0].key, "closed");
+}
+
 TEST(Comparison, WhatCannotBeMadeAloneSaysWhy) {
     SystemBuilder built = drawn();
     // V2 is fed from A1 now. Without its old pipe alone nothing would lead to it.

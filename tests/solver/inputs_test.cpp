@@ -169,6 +169,14 @@ TEST(Inputs, DifferentNumbersOfOneLineAreDifferentInputs) {
     EXPECT_EQ(uncertain_inputs(system).size(), 2U);
 }
 
+// Two rows may stand on one line of TOML: each is drawn for itself.
+TEST(Inputs, TwoRowsOfOneLineAreTwoInputs) {
+    model::System system = plain();
+    for (model::Pipe& pipe : system.pipes) pipe.size.edit().c.deviation = 8;
+    system.pipes[1].place.column = 40;
+    EXPECT_EQ(uncertain_inputs(system).size(), 3U);
+}
+
 TEST(Inputs, NothingFallsToZero) {
     model::System system = plain();
     system.pipes[2].size.edit().bore.deviation = 1e-3;

@@ -127,6 +127,14 @@ TEST_F(ReviewTest, AClaimIsJudgedAsGivenOnly) {
     EXPECT_NEAR(found.rules.findings[0].finding.limit, 0.95 * 70 * psi, 1);
     for (const solver::RuleRow& each : found.rules.rows)
         EXPECT_TRUE(each.rule != RuleId::stated || each.condition == 0u);
+    // Both stand beside what is computed, within or not.
+    ASSERT_EQ(found.rules.claims.size(), 2u);
+    const solver::Claim &flow = found.rules.claims[0], &pressure = found.rules.claims[1];
+    EXPECT_EQ(flow.dimension, model::Dimension::flow);
+    EXPECT_NEAR(flow.off(), (10 - 10.4) / 10.4, 1e-6);
+    EXPECT_FALSE(flow.fails);
+    EXPECT_NEAR(pressure.computed, 60 * psi - friction(30, 0.025, q), 1);
+    EXPECT_TRUE(pressure.fails);
 }
 
 TEST_F(ReviewTest, MarginsAreTheDropThatTheHeadStands) {
@@ -184,6 +192,30 @@ TEST_F(ReviewTest, RepairsGainWhatTheLargerPipeLosesLess) {
     EXPECT_EQ(pipe.to, "own b") << "one size, not two";
     EXPECT_NEAR(pipe.gain, before - friction(30, 0.026, q), 1);
     EXPECT_EQ(pipe.mends, 60 * psi - friction(30, 0.026, q) >= 59 * psi);
+}
+
+// A pipe of 1979 is rough, and so is the larger one that takes its place: C 100 by its row, not 150 by its
+// kind.
+TEST_F(ReviewTest, RepairsKeepWhatThePipeSaysOfItself) {
+    plain();
+    model::CustomSize small, large;
+    for (auto* size : {&small, &large}) {
+        size->size.kind = "own";
+        size->size.c = {150, 0};
+    }
+    small.size.nominal = "a";
+    small.size.bore = {0.020, 0};
+    large.size.nominal = "b";
+    large.size.bore = {0.026, 0};
+    b.system.kinds = {small, large};
+    b.system.pipes[0].size = small.size;
+    b.system.pipes[0].size.edit().c = {100, 0};
+    b.system.nozzles[0].min = Quantity{59 * psi, 0};
+    const solver::Review found = review();
+    ASSERT_EQ(found.repairs.rows.size(), 1u);
+    EXPECT_EQ(found.repairs.rows[0].to, "own b");
+    const double rougher = std::pow(1.5, 1.852);
+    EXPECT_NEAR(found.repairs.rows[0].gain, rougher * (friction(30, 0.020, q) - friction(30, 0.026, q)), 1);
 }
 
 TEST_F(ReviewTest, OutageOfARing) {

@@ -1,5 +1,8 @@
 // The rules that a case or its rule set asks for, and what a drawing states: each just inside and just
 // outside its limit.
+#include <algorithm>
+#include <cmath>
+
 #include "tests/solver/rules_fixture.hpp"
 
 namespace evenhead::test {
@@ -59,6 +62,13 @@ TEST_F(RequestedRules, ARegulatorIsNeededAboveAStatic) {
     EXPECT_EQ(count(RuleId::regulator), 1u) << "one head of two does not";
     b.system.heads[1].set = Quantity{40 * psi, 0};
     EXPECT_EQ(count(RuleId::regulator), 0u);
+    b.system.heads[1].set.reset();
+    shut.valve_inlet = {std::nan("")};
+    EXPECT_EQ(count(RuleId::regulator), 0u);
+    const auto open = judge_whole().not_checked;
+    EXPECT_TRUE(std::any_of(open.begin(), open.end(), [](const solver::NotChecked& row) {
+        return row.rule == RuleId::regulator;
+    })) << "what nobody knows is no pass";
 }
 
 TEST_F(RequestedRules, SoMuchAboveTheLowestDesign) {

@@ -21,6 +21,10 @@ struct SizingSampleOptions {
     int conditions = 0;      ///< 0 or 1: a lower supply
     bool main_open = false;  ///< also the pipe before the valve
     bool darcy_weisbach = false;
+    bool velocity_by_material = false;  ///< every other size of the kind in another material
+    bool spread_of_mean = false;
+    bool short_draws = false;     ///< some heads draw a constant flow, and may get less of it
+    bool constant_draws = false;  ///< all do, and get all of it, at no less than their pressure
 };
 
 /// street - (main) - valve - a tree of open pipes, each head at a point of its own.
@@ -64,6 +68,8 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
         made.size.bore = model::Quantity{bores[i] * inch, 0};
         made.size.c = model::Quantity{150, 0};
         made.size.roughness = model::Quantity{1.5e-6, 0};
+        if (options.velocity_by_material)
+            made.size.material = i % 2 == 0 ? model::Material::pvc : model::Material::polyethylene;
         build.system.prices.push_back(
             {"",
              "p " + made.size.nominal,
@@ -99,6 +105,27 @@ inline SizingSample drawn_zone(unsigned seed, const SizingSampleOptions& options
     build.system.limits["zone-spread"].value = model::Quantity{between(0.08, 0.3), 0};
     build.system.limits["velocity"].value = model::Quantity{between(4, 9) * foot, 0};
     if (chance(0.3)) build.system.limits["velocity"].off = true;
+    if (options.velocity_by_material) {
+        model::Limit& velocity = build.system.limits["velocity"];
+        velocity.off = false;
+        velocity.by_material[static_cast<std::size_t>(model::Material::pvc)] =
+            model::Quantity{velocity.value->value * between(0.6, 1), 0};
+        velocity.by_material[static_cast<std::size_t>(model::Material::polyethylene)] =
+            model::Quantity{velocity.value->value * between(1.2, 2), 0};
+    }
+    if (options.spread_of_mean) build.system.limits["zone-spread"].base = model::Limit::Base::mean;
+    if (options.short_draws || options.constant_draws) {
+        model::Nozzle drip;
+        drip.id = "drip";
+        drip.rows = {{{design, 0}, {between(1, 4) * gpm, 0}}};
+        drip.exponent = 0;
+        if (options.constant_draws) drip.min = build.system.nozzles.front().min;
+        build.system.nozzles.push_back(drip);
+        const std::size_t every = options.constant_draws ? 1 : 2;
+        for (std::size_t head = 0; head < build.system.heads.size(); head += every)
+            build.system.heads[head].nozzle = 1;
+        build.system.limits["short-flow"].off = options.short_draws;
+    }
     build.system.limits["data-range"].off = true;
     if (options.darcy_weisbach) build.system.friction = model::FrictionLaw::darcy_weisbach;
     build.default_runs();
