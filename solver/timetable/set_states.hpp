@@ -52,16 +52,21 @@ class SetStates {
                 next = there->second;
             } else {
                 const auto known = known_.find(set);
-                const SetKind kind = known != known_.end() ? known->second
-                                     : night_.ask          ? night_.ask(set)
-                                                           : SetKind::blocked;
+                const SetKind kind = known != known_.end() ? known->second : ask(set);
                 if (kind != SetKind::blocked) next = add(std::move(set), kind == SetKind::allowed);
             }
         }
         return next_[at(state)][at(zone)] = next;
     }
 
+    SetKind ask(const ValveSet& set) {
+        if (!night_.ask || asked_ >= night_.most_asked) return SetKind::blocked;
+        ++asked_;
+        return night_.ask(set);
+    }
+
     const NightZones& night_;
+    int asked_ = 0;
     std::unordered_map<ValveSet, SetKind, ValveSetHash> known_;
     std::unordered_map<ValveSet, int, ValveSetHash> places_;
     std::vector<ValveSet> sets_;

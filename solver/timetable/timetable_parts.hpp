@@ -29,6 +29,7 @@ struct NightZones {
     std::vector<ValveSet> too_high;  ///< sets that may only grow on, see Together
     /// Of a set in neither list: empty where such a set is blocked, else asked (from any thread).
     std::function<SetKind(const ValveSet&)> ask;
+    int most_asked = 3000;  ///< by each of who asks, so that threads do not matter; then they are blocked
 };
 
 /// Minutes of sets that together give every zone its run time in the least time, and the prices.
