@@ -15,8 +15,8 @@ TEST_F(ProgramTest, HelpBeginsWithThePurposeAndHasAnExample) {
     EXPECT_EQ(help.status, 0);
     EXPECT_EQ(first_line(help.output), purpose);
     EXPECT_EQ(help.errors, "");
-    for (const char* verb : {"check", "worksheet", "draw", "takeoff", "coverage", "together", "timetable", "sheets",
-                             "export", "import", "kinds", "start"}) {
+    for (const char* verb : {"check", "worksheet", "draw", "takeoff", "coverage", "together", "timetable",
+                             "sheets", "export", "import", "kinds", "start"}) {
         const Ended of_verb = evenhead(std::string(verb) + " --help");
         EXPECT_EQ(of_verb.status, 0) << verb;
         EXPECT_EQ(first_line(of_verb.output), purpose) << verb;
