@@ -105,8 +105,8 @@ class TimetableText {
         output_.write("\nRun times of a night\n" + table.text(page_));
         output_.write(and_more(made_.zones.size(), shown));
         say(
-            fmt::format("Times: {}. Run = depth / rate x times, in whole minutes, rounded up. Soak: after a "
-                        "whole cycle, before the zone may go on.",
+            fmt::format("Times: {}. Run = depth / rate x times, in whole minutes, rounded up. Cycles: "
+                        "at the least. Soak: after a whole cycle, before the zone may go on.",
                         multiplier_words(made_)));
         short_zones();
         long_zones();
@@ -268,7 +268,7 @@ std::vector<std::string> what_would_help(const TimetableSubject& subject) {
                         valve_id(subject.system, zone.valve)));
     else if (most > 0)
         help.push_back(
-            fmt::format("{} takes most of the night, {:.0f} of its minutes: more uniform heads, or "
+            fmt::format("{} takes more of the night than any other, {:.0f} of its minutes: more uniform heads, or "
                         "what lets it run with others (evenhead together) shorten that.",
                         valve_id(subject.system, zone.valve), most));
     return help;

@@ -137,6 +137,8 @@ void find_minutes(const model::System& system, const model::WateringPlan& plan, 
             continue;
         }
         zone.minutes = std::max(1, static_cast<int>(std::ceil(zone.exact - tiny)));
+        zone.longest_cycle = 0;
+        zone.soak_share = 0;
         if (!row.intake || zone.rate <= row.intake->value) continue;
         const double surplus = zone.rate - row.intake->value;
         if (!row.storage) {

@@ -30,7 +30,7 @@ TEST_F(RefusalsTest, OptionsAndNames) {
              Refusal{"evenhead",
                      "a verb is missing: check, worksheet, diagnose, size, accept, compare, review, draw, "
                      "report, "
-                      "takeoff, coverage, together, timetable, sheets, export, import, kinds or start"},
+                     "takeoff, coverage, together, timetable, sheets, export, import, kinds or start"},
              {"evenhead chek case.toml", "\"chek\" is not known here; the nearest is check"},
              {"evenhead check", "CASE is required\nSee: evenhead check --help"},
              {"evenhead check case.toml case.toml -o out", "case.toml is named twice; once will do"},

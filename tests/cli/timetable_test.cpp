@@ -35,7 +35,7 @@ TEST_F(TimetableTest, TogetherWhereTheMeterAllows) {
     write("one.toml", two_valves(night, rows, 10));
     const Ended two = evenhead("together two.toml");
     EXPECT_EQ(two.status, 0) << two.errors;
-    EXPECT_EQ(two.output.find("Up to 2 valves may be open at once within limits, such as a and\nb."), 0U)
+    EXPECT_EQ(two.output.find("Up to 2 valves may be open at once within limits, such as a\nand b."), 0U)
         << two.output;
     const Ended one = evenhead("together one.toml --format json");
     EXPECT_EQ(one.status, 0) << one.errors;
@@ -78,8 +78,8 @@ TEST_F(TimetableTest, ANightThatFitsAndOneThatDoesNot) {
     const Ended one = evenhead("timetable one.toml");
     EXPECT_EQ(one.status, 1) << one.errors;
     EXPECT_EQ(
-        one.output.find("The night takes 2 h 20 min, 23:30 to 01:50: 50 min more than the\nwindow (23:30 "
-                        "to 01:00) has."),
+        one.output.find("The night takes 2 h 20 min, 23:30 to 01:50: 50 min more than\nthe window (23:30 "
+                              "to 01:00) has."),
         0U)
         << one.output;
     EXPECT_NE(one.output.find("open it 50 min earlier"), std::string::npos);

@@ -147,7 +147,8 @@ TEST(CaseSite, Refusals) {
         {R"(areas = [ { id = "a", valve = "lawn", outline = [[0, 0], [4, 0], [4, 4]] }, { id = "a", valve = "lawn", outline = [[0, 0], [4, 0], [4, 4]] } ])",
          {R"(6:77: a: an area "a" is already given on line 6 | give one of the two another id)"}},
         {R"(watering = [ { valve = "lawm", ned = 1 } ])",
-         {R"(6:24: lawm: nobody defines the valve "lawm" | did you mean "lawn"?)",
+         {R"(6:14: lawm: need is missing | give the depth of water a week, or eto with coefficient)",
+          R"(6:24: lawm: nobody defines the valve "lawm" | did you mean "lawn"?)",
           R"(6:32: lawm: a row of watering has no key "ned" | did you mean "need"?)"}},
     };
     for (const auto& [row, words] : refusals) EXPECT_EQ(errors_of(sound_start + row + "\n"), words) << row;

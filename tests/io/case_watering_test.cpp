@@ -13,8 +13,8 @@ model::WateringPlan plan_of(const std::string& rows) {
 
 TEST(CaseWatering, NeedsAndSoils) {
     const auto plan = plan_of(
-        "watering = [ { valve = \"lawn\", eto = 1.5, coefficient = 0.8, intake = 0.4, storage = \"5 mm\",\n"
-        "  rate = 1.2, du_lq = 70, days = 3, group = \"grass\" } ]\n");
+        "watering = [ { valve = \"lawn\", eto = 1.5, coefficient = 0.8, intake = 0.4, storage = \"5 mm\", "
+        "rate = 1.2, du_lq = 70, days = 3, group = \"grass\" } ]\n");
     ASSERT_EQ(plan.rows.size(), 1U);
     const model::Watering& row = plan.rows[0];
     EXPECT_EQ(row.valve, 0);

@@ -44,7 +44,7 @@ def zone(draw: random.Random, name: str, x: float, y: float, far: float):
 def nozzles() -> list[str]:
     made = []
     for kind, full, pressures, radii, low, high in (("fan", 1.85, (20, 30, 40), (12.0, 14.0, 15.0), 20, 46),
-                                                    ("slow", 5.2, (35, 45, 60), (33.0, 36.0, 38.0), 35, 70)):
+                                                    ("slow", 5.2, (35, 45, 60), (33.0, 36.0, 38.0), 35, 85)):
         for arc in (90, 180, 360):
             flows = [round(full * arc / 360 * (p / pressures[1]) ** 0.5, 3) for p in pressures]
             made.append(f'{{ id = "{kind}-{arc}", pressure = {list(pressures)}, flow = {flows}, radius = {list(radii)}, '

@@ -85,7 +85,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("program")
     parser.add_argument("folder", type=Path)
-    parser.add_argument("--parks", type=int, default=8)
+    parser.add_argument("--parks", type=int, default=16)
     parser.add_argument("--zones", type=int, default=6)
     given = parser.parse_args()
     given.folder.mkdir(parents=True, exist_ok=True)
