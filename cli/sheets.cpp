@@ -94,7 +94,7 @@ Status sheets(const SheetsCommand& command) {
     const io::CrewSubject subject{
         speaker,     reading.layout, takeoff, rules, table, command.path, measured ? &*measured : nullptr,
         command.wire};
-    const std::vector<io::Sheet> made = io::crew_sheets(subject, names);
+    const std::vector<io::CrewSheet> made = io::crew_sheets(subject, names);
     io::Output output(command.output.output);
     if (text) {
         io::write_sheets_text(output, subject, made, page_of(command.output, output));

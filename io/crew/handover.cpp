@@ -88,9 +88,9 @@ std::vector<std::string> not_foretold(const CrewSubject& subject) {
 
 }  // namespace
 
-Sheet flushing_sheet(const CrewSubject& subject) {
+CrewSheet flushing_sheet(const CrewSubject& subject) {
     const model::System& system = subject.speaker.system;
-    Sheet sheet;
+    CrewSheet sheet;
     sheet.title = "Flushing";
     sheet.answer = {
         "Before any nozzle goes in: the mainline first, then zone after zone from the supply outwards. In "
@@ -119,10 +119,10 @@ Sheet flushing_sheet(const CrewSubject& subject) {
     return sheet;
 }
 
-Sheet commissioning_sheet(const CrewSubject& subject) {
+CrewSheet commissioning_sheet(const CrewSubject& subject) {
     const model::System& system = subject.speaker.system;
     const solver::Commissioning& measured = *subject.measured;
-    Sheet sheet;
+    CrewSheet sheet;
     sheet.title = "Commissioning";
     SheetTable flows{"meters", "Flow, run by run (none: every valve shut)", {}, {}};
     flows.columns = {text_column("run", "Run"), text_column("at", "At"),
@@ -171,11 +171,11 @@ Sheet commissioning_sheet(const CrewSubject& subject) {
     return sheet;
 }
 
-Sheet flow_limits_sheet(const CrewSubject& subject) {
+CrewSheet flow_limits_sheet(const CrewSubject& subject) {
     const model::System& system = subject.speaker.system;
     const ShownUnits& units = subject.speaker.units;
     const solver::FlowLimits limits = solver::flow_limits(*subject.measured, subject.table);
-    Sheet sheet;
+    CrewSheet sheet;
     sheet.title = "Flow-sensor limits";
     SheetTable table{"flow-limits", "Flow foretold, and where an alarm is due", {}, {}};
     table.columns = {text_column("run", "Run"),

@@ -142,12 +142,12 @@ std::vector<std::string> wire_notes(const CrewSubject& subject, const solver::Wi
 
 }  // namespace
 
-Sheet pipes_sheet(const CrewSubject& subject) {
+CrewSheet pipes_sheet(const CrewSubject& subject) {
     const model::PipeRoutes routes =
         model::pipe_routes(subject.speaker.system, subject.layout, subject.rules);
     const ShownUnits& units = subject.speaker.units;
     const model::UnitSystem system = subject.speaker.system.units;
-    Sheet sheet;
+    CrewSheet sheet;
     sheet.title = "Pipes and trenches";
     sheet.answer.push_back(fmt::format("{} of pipe in {} of trench; {} lies in the trench of another. {}.",
                                        units.text(subject.takeoff.pipe, Dimension::length),
@@ -176,10 +176,10 @@ Sheet pipes_sheet(const CrewSubject& subject) {
     return sheet;
 }
 
-Sheet valves_sheet(const CrewSubject& subject) {
+CrewSheet valves_sheet(const CrewSubject& subject) {
     const model::System& system = subject.speaker.system;
     const solver::WireSheet wires = solver::wire_drops(system, subject.takeoff, subject.table, subject.gauge);
-    Sheet sheet;
+    CrewSheet sheet;
     sheet.title = "Valves and wire";
     SheetTable table{"wires", "One wire for each valve, and one common to all", {}, {}};
     table.columns = {

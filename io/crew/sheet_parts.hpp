@@ -5,13 +5,13 @@
 
 namespace evenhead::io {
 
-Sheet pipes_sheet(const CrewSubject& subject);
-Sheet valves_sheet(const CrewSubject& subject);
-Sheet flushing_sheet(const CrewSubject& subject);
-Sheet commissioning_sheet(const CrewSubject& subject);
-Sheet flow_limits_sheet(const CrewSubject& subject);
-Sheet drainage_sheet(const CrewSubject& subject);
-Sheet winter_sheet(const CrewSubject& subject);
+CrewSheet pipes_sheet(const CrewSubject& subject);
+CrewSheet valves_sheet(const CrewSubject& subject);
+CrewSheet flushing_sheet(const CrewSubject& subject);
+CrewSheet commissioning_sheet(const CrewSubject& subject);
+CrewSheet flow_limits_sheet(const CrewSubject& subject);
+CrewSheet drainage_sheet(const CrewSubject& subject);
+CrewSheet winter_sheet(const CrewSubject& subject);
 
 /// A row of a table while it is written, cell by cell.
 class SheetRow {

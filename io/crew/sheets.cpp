@@ -20,7 +20,7 @@ constexpr double gallon = 0.003785411784;  // m3, 231 cubic inches
 
 struct SheetKind {
     std::string_view name;
-    Sheet (*make)(const CrewSubject&);
+    CrewSheet (*make)(const CrewSubject&);
     bool balance;
 };
 constexpr std::array<SheetKind, 7> kinds{{
@@ -40,7 +40,7 @@ class SheetsText {
         page_.all = true;  // what is left out would not be done
     }
 
-    void write(const Sheet& sheet) {
+    void write(const CrewSheet& sheet) {
         if (!first_) output_.write("\n\n");
         first_ = false;
         say(fmt::format("{}. {}", printable(case_title(subject_.speaker.system, subject_.case_path)),
@@ -140,8 +140,8 @@ bool needs_balance(std::string_view sheet) {
     return false;
 }
 
-std::vector<Sheet> crew_sheets(const CrewSubject& subject, const std::vector<std::string>& names) {
-    std::vector<Sheet> sheets;
+std::vector<CrewSheet> crew_sheets(const CrewSubject& subject, const std::vector<std::string>& names) {
+    std::vector<CrewSheet> sheets;
     for (const SheetKind& kind : kinds)
         for (const std::string& name : names)
             if (name == kind.name && (!kind.balance || subject.measured)) {
@@ -151,14 +151,14 @@ std::vector<Sheet> crew_sheets(const CrewSubject& subject, const std::vector<std
     return sheets;
 }
 
-void write_sheets_text(Output& output, const CrewSubject& subject, const std::vector<Sheet>& sheets,
+void write_sheets_text(Output& output, const CrewSubject& subject, const std::vector<CrewSheet>& sheets,
                        const Page& page) {
     SheetsText text(output, subject, page);
-    for (const Sheet& sheet : sheets) text.write(sheet);
+    for (const CrewSheet& sheet : sheets) text.write(sheet);
     output.write("\n" + paragraph("For irrigation sprinklers, not for fire protection.", page.columns()));
 }
 
-void write_sheets_json(Output& output, const CrewSubject& subject, const std::vector<Sheet>& sheets,
+void write_sheets_json(Output& output, const CrewSubject& subject, const std::vector<CrewSheet>& sheets,
                        const std::vector<model::Issue>& warnings, const std::vector<std::string>& files) {
     const Speaker& speaker = subject.speaker;
     JsonWriter json(output);
@@ -173,7 +173,7 @@ void write_sheets_json(Output& output, const CrewSubject& subject, const std::ve
         json.text(name, speaker.units.word(dimension));
     json.text("volume", volume_word(speaker.system)).end_object();
     json.line().key("sheets").begin_array();
-    for (const Sheet& sheet : sheets) {
+    for (const CrewSheet& sheet : sheets) {
         json.line().begin_object().text("sheet", sheet.name).text("title", sheet.title);
         list_json(json, "answer", sheet.answer);
         for (const SheetTable& table : sheet.tables) {

@@ -36,7 +36,7 @@ struct SheetTable {
     bool form = false;  ///< of CSV alone: to be filled in and read again
 };
 
-struct Sheet {
+struct CrewSheet {
     std::string name, title;          ///< "flow-limits", "Flow-sensor limits"
     std::vector<std::string> answer;  ///< sentences before the tables
     std::vector<SheetTable> tables;
@@ -64,15 +64,15 @@ const std::vector<std::pair<std::string_view, std::string_view>>& crew_tables();
 bool needs_balance(std::string_view sheet);
 
 /// The sheets of these names.
-std::vector<Sheet> crew_sheets(const CrewSubject& subject, const std::vector<std::string>& names);
+std::vector<CrewSheet> crew_sheets(const CrewSubject& subject, const std::vector<std::string>& names);
 
-void write_sheets_text(Output& output, const CrewSubject& subject, const std::vector<Sheet>& sheets,
+void write_sheets_text(Output& output, const CrewSubject& subject, const std::vector<CrewSheet>& sheets,
                        const Page& page);
 /// `{schema, case, units, sheets: [{sheet, title, answer, <table>: [rows], notes, cautions}], warnings}`.
-void write_sheets_json(Output& output, const CrewSubject& subject, const std::vector<Sheet>& sheets,
+void write_sheets_json(Output& output, const CrewSubject& subject, const std::vector<CrewSheet>& sheets,
                        const std::vector<model::Issue>& warnings, const std::vector<std::string>& files);
 /// One page of HTML, to open in a browser or to print: each sheet begins a printed page.
-void write_sheets_page(Output& output, const CrewSubject& subject, const std::vector<Sheet>& sheets);
+void write_sheets_page(Output& output, const CrewSubject& subject, const std::vector<CrewSheet>& sheets);
 /// One table, with its keys in the first line.
 void write_sheet_csv(Output& output, const SheetTable& table);
 

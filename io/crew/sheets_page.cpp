@@ -22,7 +22,7 @@ class SheetsPage {
   public:
     SheetsPage(Output& output, const CrewSubject& subject) : html_(output), subject_(subject) {}
 
-    void write(const std::vector<Sheet>& sheets) {
+    void write(const std::vector<CrewSheet>& sheets) {
         const std::string title = case_title(subject_.speaker.system, subject_.case_path);
         html_.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
         html_.raw(
@@ -34,10 +34,10 @@ class SheetsPage {
         html_.raw(page_style()).raw(sheet_style).raw("</style>\n</head>\n<body>\n<header>\n");
         html_.element("p class=\"kind\"", "Crew's sheets").raw("\n").element("h1", title);
         html_.raw("\n<nav aria-label=\"Contents\"><ul>");
-        for (const Sheet& sheet : sheets)
+        for (const CrewSheet& sheet : sheets)
             html_.raw(fmt::format("<li><a href=\"#{}\">{}</a></li>", sheet.name, html_text(sheet.title)));
         html_.raw("</ul></nav>\n</header>\n<main>\n");
-        for (const Sheet& sheet : sheets) this->sheet(sheet, title);
+        for (const CrewSheet& sheet : sheets) this->sheet(sheet, title);
         html_.raw(
             "</main>\n<footer><p>Computed by Evenhead from the case. For irrigation sprinklers, not for fire "
             "protection.</p></footer>\n</body>\n</html>\n");
@@ -52,7 +52,7 @@ class SheetsPage {
         html_.raw("</ul>\n");
     }
 
-    void sheet(const Sheet& of, const std::string& title) {
+    void sheet(const CrewSheet& of, const std::string& title) {
         html_.raw(fmt::format(
             "<section class=\"crew\" id=\"{0}\" aria-labelledby=\"{0}-title\">\n<h2 id=\"{0}-title\">",
             of.name));
@@ -111,7 +111,7 @@ class SheetsPage {
 
 }  // namespace
 
-void write_sheets_page(Output& output, const CrewSubject& subject, const std::vector<Sheet>& sheets) {
+void write_sheets_page(Output& output, const CrewSubject& subject, const std::vector<CrewSheet>& sheets) {
     SheetsPage(output, subject).write(sheets);
 }
 

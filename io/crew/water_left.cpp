@@ -30,7 +30,7 @@ std::string unknown_note(std::size_t pipes) {
 }
 
 /// "the elevations are assumed"
-void say_elevations(const CrewSubject& subject, Sheet& sheet) {
+void say_elevations(const CrewSubject& subject, CrewSheet& sheet) {
     if (!subject.layout.assumptions.empty())
         sheet.notes.push_back(fmt::format("{} of these elevations {} assumed, not given: level those first",
                                           subject.layout.assumptions.size(),
@@ -39,10 +39,10 @@ void say_elevations(const CrewSubject& subject, Sheet& sheet) {
 
 }  // namespace
 
-Sheet drainage_sheet(const CrewSubject& subject) {
+CrewSheet drainage_sheet(const CrewSubject& subject) {
     const model::System& system = subject.speaker.system;
     const solver::Drainage found = solver::drainage(system, subject.layout);
-    Sheet sheet;
+    CrewSheet sheet;
     sheet.title = "Heads that drain at shut-off";
     SheetTable table{"drainage", "What runs out each time the valve shuts, by zone", {}, {}};
     table.columns = {text_column("zone", "Zone"),
@@ -77,10 +77,10 @@ Sheet drainage_sheet(const CrewSubject& subject) {
     return sheet;
 }
 
-Sheet winter_sheet(const CrewSubject& subject) {
+CrewSheet winter_sheet(const CrewSubject& subject) {
     const model::System& system = subject.speaker.system;
     const std::vector<solver::WinterPart> parts = solver::winter_order(system, subject.layout);
-    Sheet sheet;
+    CrewSheet sheet;
     sheet.title = "Before frost";
     SheetTable table{"winter", "In the order in which they are blown out: zones, then the mainline", {}, {}};
     table.columns = {bare_column("step", "Step"),

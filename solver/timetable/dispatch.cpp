@@ -1,7 +1,7 @@
 // Where the prices of the linear programme are right, a night as short as it opens only sets whose prices sum
 // to 1. So a zone is worth its price; and the more of what is left of the night its minutes and soaks take,
 // the more, or it would come too late.
-#include "solver/timetable/dispatch.hpp"
+#include "solver/timetable/dispatch_parts.hpp"
 
 #include <algorithm>
 #include <limits>

@@ -12,8 +12,8 @@
 
 #include "solver/parallel.hpp"
 #include "solver/runs/runs.hpp"
-#include "solver/timetable/dispatch.hpp"
-#include "solver/timetable/timeline.hpp"
+#include "solver/timetable/dispatch_parts.hpp"
+#include "solver/timetable/timeline_parts.hpp"
 
 namespace evenhead::solver {
 namespace {

@@ -1,4 +1,4 @@
-#include "solver/timetable/timeline.hpp"
+#include "solver/timetable/timeline_parts.hpp"
 
 #include <algorithm>
 #include <tuple>

@@ -10,7 +10,7 @@
 #include <set>
 
 #include "model/position.hpp"
-#include "solver/timetable/timeline.hpp"
+#include "solver/timetable/timeline_parts.hpp"
 #include "solver/timetable/timetable_parts.hpp"
 #include "tests/model/build_system.hpp"
 

@@ -3,7 +3,7 @@
 
 #include <random>
 
-#include "solver/timetable/timeline.hpp"
+#include "solver/timetable/timeline_parts.hpp"
 
 namespace evenhead::solver {
 

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "solver/timetable/set_states.hpp"
+#include "solver/timetable/set_states_parts.hpp"
 
 namespace evenhead::solver {
 
