@@ -118,7 +118,7 @@ std::vector<DryPlace> driest_places(const GroundPlaces& ground, const std::vecto
     std::vector<DryPlace> found;
     for (const std::size_t i : order) {
         if (found.size() == 3) break;
-        const auto [x, y] = ground.places[i];
+        const double x = ground.places[i][0], y = ground.places[i][1];
         if (ground.areas[i] >= least && std::all_of(found.begin(), found.end(), [&](const DryPlace& place) {
                 return std::hypot(place.x - x, place.y - y) >= apart;
             }))
