@@ -143,7 +143,7 @@ void bound_by_zones(const NightZones& night, NightBound& bound) {
         bound.longest_span = night.zones[z].least_span();
     }
     std::vector<char> together(count * count, 0);
-    for (const auto* sets : {&night.allowed, &night.unsure})
+    for (const auto* sets : {&night.allowed, &night.perhaps})
         for (const ValveSet& set : *sets)
             for (const Index one : set)
                 for (const Index other : set) together[at(one) * count + at(other)] = 1;

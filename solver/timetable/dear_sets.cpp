@@ -46,11 +46,14 @@ DearSets::DearSets(const JudgeBasis& basis, const std::vector<Index>& valves, st
     for (std::size_t one = 0; one < valves.size(); ++one)
         for (std::size_t other = one + 1; other < valves.size(); ++other) {
             ValveSet pair{static_cast<Index>(one), static_cast<Index>(other)};
-            if (ask(pair) == Verdict::unsure) night.unsure.push_back(std::move(pair));
+            if (ask(pair) != Verdict::never) night.perhaps.push_back(std::move(pair));
         }
 }
 
 void DearSets::add() {
+    constexpr std::ptrdiff_t first = 1000;
+    const auto count = static_cast<std::ptrdiff_t>(night_.allowed.size());
+    mattered_.assign(night_.allowed.end() - std::min(first, count), night_.allowed.end());  // the largest
     int without = 0;
     for (unsigned number = 1; balanced_ < most_; ++number) {
         const FractionalNight now = fractional_night(night_, true, 0, mattered_);

@@ -17,6 +17,7 @@
 #include "solver/timetable/rooms_parts.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
 #include <queue>
@@ -88,7 +89,7 @@ class Finder {
             for (const Trunk::Part& part : trunks_.back().parts) rooms.trunk[at(part.element)] = 1;
         }
         find_boost(rooms);
-        find_passing();
+        find_sides();
         heads_limits(rooms);
         capacities(rooms);
         draw_more(rooms);
@@ -97,6 +98,12 @@ class Finder {
     }
 
   private:
+    /// Of an element: [0 = at its tail, 1 = at its head].
+    struct Sides {
+        bool alone = false;  ///< it alone joins them
+        std::array<std::vector<std::size_t>, 2> trunks, zones;
+    };
+
     Index valve_of(std::size_t zone) const { return night_.zones[zone].valve; }
     int inlet_of(std::size_t zone) const {
         return network_.inlet_node[at(system_.valves[at(valve_of(zone))].point)];
@@ -149,22 +156,32 @@ class Finder {
         }
     }
 
-    /// For each pipe and device of the mainline the zones that only it leads to.
-    void find_passing() {
-        behind_.resize(at(network_.first_valve));
+    /// For each pipe and device of the mainline that alone joins two sides: what lies on each.
+    void find_sides() {
+        sides_.resize(at(network_.first_valve));
         for (int e = network_.first_pipe; e < network_.first_valve; ++e) {
             const Index pipe = e - network_.first_pipe;
             if (e < network_.first_device &&
                 (layout_.pipe_on_mainline[at(pipe)] == 0 || layout_.pipe_in_loop[at(pipe)] != 0))
                 continue;
-            const std::vector<char> reached = reached_without(e);
+            const Element& element = network_.elements[at(e)];
+            if (element.tail == fixed || element.head == fixed) continue;
+            const std::vector<char> reached = reached_from(element.tail, e);
+            if (reached[at(element.head)] != 0) continue;
+            Sides& sides = sides_[at(e)];
+            sides.alone = true;
+            for (std::size_t t = 0; t < trunks_.size(); ++t) {
+                const Element& supply = network_.elements[t];
+                const int node = supply.tail == fixed ? supply.head : supply.tail;
+                sides.trunks[reached[at(node)] != 0 ? 0 : 1].push_back(t);
+            }
             for (std::size_t z = 0; z < night_.zones.size(); ++z)
-                if (reached[at(inlet_of(z))] == 0) behind_[at(e)].push_back(z);
+                sides.zones[reached[at(inlet_of(z))] != 0 ? 0 : 1].push_back(z);
         }
     }
 
-    /// By node: whether water comes there that does not pass the element.
-    std::vector<char> reached_without(int without) const {
+    /// By node: whether an open way over the mainline leads there that does not pass the element.
+    std::vector<char> reached_from(int start, int without) const {
         std::vector<char> reached(network_.node_elevation.size(), 0);
         std::vector<int> open;
         const auto reach = [&](int node) {
@@ -172,9 +189,7 @@ class Finder {
             reached[at(node)] = 1;
             open.push_back(node);
         };
-        for (int supply = 0; supply < network_.first_pipe; ++supply)
-            for (const int node : {network_.elements[at(supply)].tail, network_.elements[at(supply)].head})
-                reach(node);
+        reach(start);
         while (!open.empty()) {
             const int node = open.back();
             open.pop_back();
@@ -186,6 +201,16 @@ class Finder {
             }
         }
         return reached;
+    }
+
+    /// The zones that an element alone leads to.
+    const std::vector<std::size_t>& behind(int element) const {
+        static const std::vector<std::size_t> none;
+        const Sides& sides = sides_[at(element)];
+        if (!sides.alone) return none;
+        for (const int side : {0, 1})
+            if (sides.trunks[side].empty()) return sides.zones[side];
+        return none;
     }
 
     void heads_limits(Rooms& rooms) {
@@ -213,19 +238,19 @@ class Finder {
         }
     }
 
+    double sent_with(const Trunk& trunk, double height) const {
+        double most = height > -infinity ? trunk.flow_with(height) : infinity;
+        for (const Trunk::Part& part : trunk.parts) most = std::min(most, limit_of(part.element));
+        return most * slack;
+    }
+
     void capacities(Rooms& rooms) {
         double least_height = heads_on_mainline_ ? -infinity : infinity;
         for (const double height : heights_) least_height = std::min(least_height, height);
-        for (std::size_t z = 0; z < heights_.size(); ++z) {
-            const double height = trunks_.size() == 1 ? heights_[z] : least_height;
-            double all = 0;
-            for (const Trunk& trunk : trunks_) {
-                double most = height > -infinity ? trunk.flow_with(height) : infinity;
-                for (const Trunk::Part& part : trunk.parts) most = std::min(most, limit_of(part.element));
-                all += most;
-            }
-            rooms.zones[z].capacity = all * slack;
-        }
+        for (const Trunk& trunk : trunks_) sent_.push_back(sent_with(trunk, least_height));
+        const double all = std::accumulate(sent_.begin(), sent_.end(), 0.0);
+        for (std::size_t z = 0; z < heights_.size(); ++z)
+            rooms.zones[z].capacity = trunks_.size() == 1 ? sent_with(trunks_.front(), heights_[z]) : all;
     }
 
     /// By node: what stands there at the least while no more than `flow` passes all trunks.
@@ -238,9 +263,8 @@ class Finder {
             next.emplace(height, node);
         };
         for (const Trunk& trunk : trunks_) {
-            double most = flow;
-            for (const Trunk::Part& part : trunk.parts) most = std::min(most, limit_of(part.element) * slack);
-            reach(trunk.end, trunk.height_behind(most));
+            const double sent = sent_[static_cast<std::size_t>(&trunk - trunks_.data())];
+            reach(trunk.end, trunk.height_behind(std::min(flow, sent)));
         }
         while (!next.empty()) {
             const auto [height, node] = next.top();
@@ -253,20 +277,25 @@ class Finder {
                 const Element& element = network_.elements[at(e)];
                 const bool forward = element.tail == node;
                 if (element.one_way && !forward) continue;
-                const double most = std::min({flow, limit_of(e) * slack, drawn_behind(e)});
+                const double most = std::min({flow, limit_of(e) * slack, passing(e, forward)});
                 reach(forward ? element.head : element.tail, height_left(element, forward, most, height));
             }
         }
         return heights;
     }
 
-    /// What the zones behind an element draw, each alone, where it alone leads to any.
-    double drawn_behind(int element) const {
-        const std::vector<std::size_t>& zones = behind_[at(element)];
-        if (zones.empty() || heads_on_mainline_) return infinity;
-        double sum = 0;
-        for (const std::size_t z : zones) sum += night_.zones[z].alone > 0 ? night_.zones[z].alone : infinity;
-        return sum * slack;
+    /// What an element that alone joins two sides passes at the most: what the supplies on the one send, and
+    /// what the zones on the other draw, each alone.
+    double passing(int element, bool forward) const {
+        const Sides& sides = sides_[at(element)];
+        if (!sides.alone) return infinity;
+        const std::size_t from = forward ? 0 : 1, to = forward ? 1 : 0;
+        double sent = 0, drawn = 0;
+        for (const std::size_t t : sides.trunks[from]) sent += sent_[t];
+        if (heads_on_mainline_ || !sides.trunks[to].empty()) return sent;
+        for (const std::size_t z : sides.zones[to])
+            drawn += night_.zones[z].alone > 0 ? night_.zones[z].alone : infinity;
+        return std::min(sent, drawn * slack);
     }
 
     void draw_more(Rooms& rooms) const {
@@ -288,7 +317,7 @@ class Finder {
     void find_places(Rooms& rooms) const {
         std::vector<std::pair<const std::vector<std::size_t>*, double>> places;
         for (int e = network_.first_pipe; e < network_.first_valve; ++e) {
-            const std::vector<std::size_t>& zones = behind_[at(e)];
+            const std::vector<std::size_t>& zones = behind(e);
             const double limit = limit_of(e) * slack;
             double least = 0;
             for (const std::size_t z : zones) least += rooms.zones[z].least;
@@ -313,10 +342,11 @@ class Finder {
     const RuleBasis& rules_;
     const NightZones& night_;
     std::vector<Trunk> trunks_;
-    double boost_ = 0;                              // m
-    std::vector<std::vector<std::size_t>> behind_;  // by element
-    std::vector<double> heights_;                   // by zone: R_v
-    std::vector<char> shared_;                      // by zone: with a head of another zone
+    double boost_ = 0;             // m
+    std::vector<Sides> sides_;     // by element
+    std::vector<double> sent_;     // by trunk: m3/s at the most
+    std::vector<double> heights_;  // by zone: R_v
+    std::vector<char> shared_;     // by zone: with a head of another zone
     bool heads_on_mainline_ = false;
 };
 

@@ -80,7 +80,7 @@ class Nights {
         TogetherOptions question;
         question.threads = options_.threads;
         question.most = options_.most;
-        question.findings = false;
+        question.findings = question.sets = false;
         question.valves = valves;
         std::sort(question.valves.begin(), question.valves.end());
         question.progress = [&](std::size_t tried, std::size_t) {

@@ -27,7 +27,7 @@ struct NightZones {
     std::vector<ZoneTime> zones;
     std::vector<ValveSet> allowed;   ///< sets of positions, rising in size
     std::vector<ValveSet> too_high;  ///< sets that may only grow on, see Together
-    std::vector<ValveSet> unsure;    ///< pairs that are not allowed, but maybe with more valves
+    std::vector<ValveSet> perhaps;   ///< pairs that may be open at once, if only with more valves
     /// Of a set in neither list: empty where such a set is blocked, else asked (from any thread).
     std::function<SetKind(const ValveSet&)> ask;
     int most_asked = 3000;  ///< by each of who asks, so that threads do not matter; then they are blocked
