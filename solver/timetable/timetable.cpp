@@ -12,7 +12,6 @@
 #include "solver/runs/runs.hpp"
 #include "solver/timetable/dear_sets.hpp"
 #include "solver/timetable/timetable_parts.hpp"
-#include "solver/together/maximal_parts.hpp"
 
 namespace evenhead::solver {
 namespace {
@@ -167,12 +166,12 @@ class Nights {
         }
     }
 
-    /// The largest of those that the prices were found with.
-    static std::vector<ValveSet> sets_of_prices(const FractionalNight& fractional, const NightZones& zones) {
-        const std::vector<char> largest = maximal_sets(fractional.sets);
+    /// Those that the programme opens.
+    static std::vector<ValveSet> sets_of_programme(const FractionalNight& fractional,
+                                                   const NightZones& zones) {
         std::vector<ValveSet> sets;
-        for (std::size_t s = 0; s < largest.size(); ++s) {
-            if (largest[s] == 0) continue;
+        for (std::size_t s = 0; s < fractional.sets.size(); ++s) {
+            if (!(fractional.minutes[s] > 0)) continue;
             ValveSet& set = sets.emplace_back();
             for (const Index position : fractional.sets[s]) set.push_back(zones.zones[at(position)].valve);
             std::sort(set.begin(), set.end());
@@ -192,7 +191,7 @@ class Nights {
         bound.every_set = !dear;
         if (dear) {
             bound.most_together = dear->most_together(bound.price);
-            night.sets = sets_of_prices(fractional, zones);
+            night.sets = sets_of_programme(fractional, zones);
         }
         for (std::size_t z = 0; z < zones.zones.size(); ++z)
             bound.priced += bound.price[z] * zones.zones[z].minutes;
