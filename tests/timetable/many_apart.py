@@ -108,7 +108,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("program")
     parser.add_argument("folder", type=Path)
-    parser.add_argument("--small", type=int, default=16)
+    parser.add_argument("--small", type=int, default=9)
     parser.add_argument("--zones", type=int, default=20)
     parser.add_argument("--large", default="tree ring")
     given = parser.parse_args()
