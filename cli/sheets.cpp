@@ -68,6 +68,10 @@ void check_wire(const std::string& wire, const model::CrewTable& table) {
 }
 
 Status sheets(const SheetsCommand& command) {
+    if (!command.csv_table.empty() && command.output.format != "csv")
+        throw UsageError("--table is one table of CSV; a sheet is named with --sheet");
+    if (!command.csv_table.empty() && !command.sheets.empty())
+        throw UsageError("--table and --sheet both say what to write: leave one of them out");
     const std::vector<std::string> names = sheets_of(command);
     const bool balance = std::any_of(names.begin(), names.end(),
                                      [](const std::string& name) { return io::needs_balance(name); });
@@ -89,8 +93,8 @@ Status sheets(const SheetsCommand& command) {
     if (balance) measured = solver::commissioning(system, reading.layout, command.threads);
     const std::string& format = command.output.format;
     const bool text = format == "text", page = format == "html";
-    const io::Speaker speaker{system,
-                              text ? io::ShownUnits::of_text(system) : io::ShownUnits::of_case(system.units)};
+    const io::Speaker speaker{
+        system, text || page ? io::ShownUnits::of_text(system) : io::ShownUnits::of_case(system.units)};
     const io::CrewSubject subject{
         speaker,     reading.layout, takeoff, rules, table, command.path, measured ? &*measured : nullptr,
         command.wire};
@@ -129,7 +133,7 @@ void add_sheets(CLI::App& program, Action& action) {
     std::vector<std::string_view> tables;
     for (const auto& [table, sheet] : io::crew_tables()) tables.push_back(table);
     verb->add_option("--table", command->csv_table,
-                     fmt::format("of CSV: {} (default: the first of the sheet)", fmt::join(tables, " ")))
+                     fmt::format("one table as CSV: {}", fmt::join(tables, " ")))
         ->type_name("NAME");
     verb->add_option("--controller", command->controller,
                      "where the wires begin (default: a point called controller, else the first supply)")
@@ -150,10 +154,12 @@ void add_sheets(CLI::App& program, Action& action) {
         "A name that ends in .html makes a page to print, each sheet a page of its own.\n"
         "Example: evenhead sheets garden.toml -o sheets.html\n"
         "         evenhead sheets garden.toml --sheet valves\n"
-        "         evenhead sheets garden.toml --format csv --table gauges -o gauges.csv");
+        "         evenhead sheets garden.toml --table readings -o readings.csv");
     verb->callback([&action, command, verb] {
         if (verb->get_option("--format")->count() == 0 && command->output.output.ends_with(".html"))
             command->output.format = "html";
+        else if (verb->get_option("--format")->count() == 0 && !command->csv_table.empty())
+            command->output.format = "csv";
         action = [command] { return sheets(*command); };
     });
 }

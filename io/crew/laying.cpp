@@ -54,13 +54,13 @@ SheetTable pipe_table(const CrewSubject& subject, const model::PipeRoutes& route
         return detail(number_column(subject, key, key, Dimension::length));
     };
     table.columns = {text_column("pipe", "Pipe"),
-                     detail(text_column("from", "From")),
-                     detail(text_column("to", "To")),
+                     roomy(text_column("from", "From")),
+                     roomy(text_column("to", "To")),
                      place("from_x"),
                      place("from_y"),
                      place("to_x"),
                      place("to_y"),
-                     detail(text_column("part", "Part")),
+                     roomy(text_column("part", "Part")),
                      text_column("size", "Size"),
                      number_column(subject, "length", "Length", Dimension::length),
                      detail(number_column(subject, "plan", "On the plan", Dimension::length)),
@@ -84,6 +84,58 @@ SheetTable pipe_table(const CrewSubject& subject, const model::PipeRoutes& route
         row.number(shared[i].length, Dimension::length).text(joined(shared[i].with));
     }
     return table;
+}
+
+/// What is dug, by depth: where pipes share a trench, that of the deepest.
+SheetTable trench_table(const CrewSubject& subject) {
+    SheetTable table{"trenches", "Trenches", {}, {}};
+    table.columns = {text_column("trench", "Trench of"),
+                     number_column(subject, "depth", "Deep", Dimension::bore),
+                     number_column(subject, "length", "Length", Dimension::length)};
+    for (const model::TakeoffLine& line : subject.takeoff.lines) {
+        const bool main = line.item == model::TakeoffItem::mainline_trench;
+        if (!main && line.item != model::TakeoffItem::lateral_trench) continue;
+        SheetRow row(subject, table);
+        row.text(main ? "mainline" : "laterals").plain(line.amount, Dimension::bore);
+        row.number(line.quantity, Dimension::length);
+    }
+    return table;
+}
+
+/// "mainline of copper-k and pvc-sch40, laterals of pvc-cl200"; empty where no kind is known.
+std::string kinds_laid(const CrewSubject& subject) {
+    const model::System& system = subject.speaker.system;
+    std::string words;
+    for (const bool main : {true, false}) {
+        std::vector<std::string> kinds;
+        for (std::size_t i = 0; i < system.pipes.size(); ++i) {
+            const std::string& kind = system.pipes[i].size->kind;
+            const bool here = (subject.layout.pipe_on_mainline[i] != 0) == main;
+            if (here && !kind.empty() && std::find(kinds.begin(), kinds.end(), kind) == kinds.end())
+                kinds.push_back(kind);
+        }
+        if (kinds.empty()) continue;
+        words += (words.empty() ? "" : ", ") + std::string(main ? "mainline of " : "laterals of ") +
+                 fmt::format("{}", fmt::join(kinds, " and "));
+    }
+    return words;
+}
+
+/// What the trade does where nobody says otherwise; no source.
+void say_practice(const CrewSubject& subject, CrewSheet& sheet) {
+    const bool us = subject.speaker.system.units == model::UnitSystem::us;
+    const std::string kinds = kinds_laid(subject);
+    sheet.notes.push_back(
+        (kinds.empty() ? "" : "here: " + kinds + "; ") +
+        "common practice in a warm region: mainline of Schedule 40, laterals of Class 200 PVC; elsewhere "
+        "others, by the local authority");
+    sheet.notes.push_back(fmt::format(
+        "common practice: trenches {} deep where hard freezes are rare, deeper where they are not; "
+        "flat-bottomed, without stones; several pipes in one trench, laid over each other if need be",
+        us ? "6 to 8 in" : "150 to 200 mm"));
+    sheet.notes.push_back(
+        "common practice: control wire beneath the mainline; heads on swing joints, above all beside drives "
+        "and streets, their tops level with the ground");
 }
 
 SheetTable crossing_table(const CrewSubject& subject, const model::PipeRoutes& routes) {
@@ -154,16 +206,15 @@ CrewSheet pipes_sheet(const CrewSubject& subject) {
                                        units.text(subject.takeoff.trench, Dimension::length),
                                        units.text(subject.takeoff.shared, Dimension::length),
                                        sentence_case(counted(routes.crossings.size(), "crossing"))));
-    sheet.tables = {pipe_table(subject, routes), crossing_table(subject, routes)};
+    sheet.tables = {pipe_table(subject, routes), trench_table(subject), crossing_table(subject, routes)};
     sheet.notes = {
         fmt::format("trenches {} deep for the mainline, {} for laterals; cover is what is left above the "
                     "pipe: usual, --takeoff-table takes yours",
                     units.limit(subject.rules.mainline_depth.in(system), Dimension::bore),
                     units.limit(subject.rules.lateral_depth.in(system), Dimension::bore)),
-        fmt::format("pipes no more than {} apart that run the same way share a trench",
-                    units.limit(subject.rules.trench_width.in(system), Dimension::length)),
-        "common practice: flat-bottomed trenches without stones; control wire beneath the mainline; heads on "
-        "swing joints, their tops level with the ground"};
+        fmt::format("pipes no more than {} apart that run the same way share a trench, each at its own depth",
+                    units.limit(subject.rules.trench_width.in(system), Dimension::length))};
+    say_practice(subject, sheet);
     if (subject.takeoff.pipes_without_place > 0)
         sheet.notes.push_back(
             fmt::format("{} without coordinates of both ends: a trench of its own each, and "

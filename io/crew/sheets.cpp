@@ -71,7 +71,7 @@ class SheetsText {
         std::vector<std::size_t> shown;
         for (std::size_t c = 0; c < of.columns.size(); ++c) {
             const SheetColumn& column = of.columns[c];
-            if ((column.detail && !page_.wide) || nothing_in(of, c)) continue;
+            if (((column.detail || column.roomy) && !page_.wide) || nothing_in(of, c)) continue;
             shown.push_back(c);
             const int width = column.blank ? 8 : shown.size() == 1 ? 8 : 0;
             columns.push_back({column.title, column.unit, width, !column.number});
@@ -121,10 +121,19 @@ const std::vector<std::string_view>& sheet_names_of_crew() {
 
 const std::vector<std::pair<std::string_view, std::string_view>>& crew_tables() {
     static const std::vector<std::pair<std::string_view, std::string_view>> tables{
-        {"pipes", "pipes"},         {"crossings", "pipes"},        {"wires", "valves"},
-        {"flushing", "flushing"},   {"gauges", "commissioning"},   {"meters", "commissioning"},
-        {"heads", "commissioning"}, {"readings", "commissioning"}, {"flow-limits", "flow-limits"},
-        {"drainage", "drainage"},   {"winter", "winter"}};
+        {"pipes", "pipes"},
+        {"trenches", "pipes"},
+        {"crossings", "pipes"},
+        {"wires", "valves"},
+        {"flushing", "flushing"},
+        {"settings", "flushing"},
+        {"gauges", "commissioning"},
+        {"meters", "commissioning"},
+        {"heads", "commissioning"},
+        {"readings", "commissioning"},
+        {"flow-limits", "flow-limits"},
+        {"drainage", "drainage"},
+        {"winter", "winter"}};
     return tables;
 }
 
@@ -276,6 +285,11 @@ SheetColumn blank_column(std::string key, std::string title) {
 
 SheetColumn detail(SheetColumn column) {
     column.detail = true;
+    return column;
+}
+
+SheetColumn roomy(SheetColumn column) {
+    column.roomy = true;
     return column;
 }
 

@@ -61,6 +61,7 @@ class ReportPage : public CheckWriter {
         write_comparison_section(parts);
         write_coverage_section(parts);
         write_timetable_section(parts);
+        write_sheets_section(parts);
         write_tables(parts);
         write_open_points(parts);
         write_method(parts);
