@@ -201,11 +201,13 @@ CrewSheet pipes_sheet(const CrewSubject& subject) {
     const model::UnitSystem system = subject.speaker.system.units;
     CrewSheet sheet;
     sheet.title = "Pipes and trenches";
-    sheet.answer.push_back(fmt::format("{} of pipe in {} of trench; {} lies in the trench of another. {}.",
-                                       units.text(subject.takeoff.pipe, Dimension::length),
-                                       units.text(subject.takeoff.trench, Dimension::length),
-                                       units.text(subject.takeoff.shared, Dimension::length),
-                                       sentence_case(counted(routes.crossings.size(), "crossing"))));
+    const double shared = subject.takeoff.shared;
+    sheet.answer.push_back(
+        fmt::format("{} of pipe in {} of trench; {} the trench of another. {}.",
+                    units.text(subject.takeoff.pipe, Dimension::length),
+                    units.text(subject.takeoff.trench, Dimension::length),
+                    shared > 0 ? units.text(shared, Dimension::length) + " lies in" : "none lies in",
+                    routes.crossings.empty() ? "No crossing" : counted(routes.crossings.size(), "crossing")));
     sheet.tables = {pipe_table(subject, routes), trench_table(subject), crossing_table(subject, routes)};
     sheet.notes = {
         fmt::format("trenches {} deep for the mainline, {} for laterals; cover is what is left above the "
@@ -236,7 +238,7 @@ CrewSheet valves_sheet(const CrewSubject& subject) {
     table.columns = {
         text_column("valve", "Valve"),         number_column(subject, "length", "Length", Dimension::length),
         bare_column("own_drop", "Own", "V"),   bare_column("common_drop", "Common", "V"),
-        bare_column("volts", "At valve", "V"), text_column("enough", "Ok"),
+        bare_column("volts", "At valve", "V"), text_column("enough", "Enough"),
         text_column("needs", "Needs"),         detail(text_column("gauge", "Laid")),
         detail(text_column("run", "Run")),     blank_column("ohm", "Ohm")};
     std::size_t thin = 0;

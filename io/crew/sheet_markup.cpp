@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "io/crew/sheet_parts.hpp"
 
 namespace evenhead::io {
@@ -17,6 +19,8 @@ class SheetMarkup {
                         "<h{2} id=\"{0}{1}-title\">{3}</h{2}>\n",
                         prefix, of.name, level_, html_text(of.title)));
         html_.element("p class=\"printed\"", title).raw("\n");
+        if (std::any_of(of.tables.begin(), of.tables.end(), is_filled_in))
+            html_.element("p class=\"printed\"", "By ______________________  Date ______________").raw("\n");
         for (const std::string& sentence : of.answer) html_.element("p", sentence).raw("\n");
         for (const SheetTable& one : of.tables)
             if (!one.form) table(one);
@@ -26,6 +30,11 @@ class SheetMarkup {
     }
 
   private:
+    static bool is_filled_in(const SheetTable& table) {
+        return !table.form && std::any_of(table.columns.begin(), table.columns.end(),
+                                          [](const SheetColumn& column) { return column.blank; });
+    }
+
     void list(std::string_view heading, const std::vector<std::string>& sentences) {
         if (sentences.empty()) return;
         html_.element(fmt::format("h{}", level_ + 1), heading).raw("\n<ul class=\"sentences\">\n");
@@ -44,12 +53,14 @@ class SheetMarkup {
         for (std::size_t c = 0; c < of.columns.size(); ++c)
             if (!of.columns[c].detail && !nothing_in(of, c)) shown.push_back(c);
         html_.raw(fmt::format(
-            "<div class=\"rows\" role=\"region\" tabindex=\"0\" aria-label=\"{0}\"><table><caption>{0}"
+            "<div class=\"rows\" role=\"region\" tabindex=\"0\" aria-label=\"{0}\"><table{1}><caption>{0}"
             "</caption>\n<thead><tr>",
-            html_text(of.title)));
+            html_text(of.title), is_filled_in(of) ? " class=\"form\"" : ""));
         for (const std::size_t c : shown) {
             const SheetColumn& column = of.columns[c];
-            html_.raw(fmt::format("<th scope=\"col\"{}>{}", column.number ? " class=\"number\"" : "",
+            // What names a row stands left, even where it is a number.
+            const bool number = column.number && c != shown.front();
+            html_.raw(fmt::format("<th scope=\"col\"{}>{}", class_of(number, column.roomy),
                                   html_text(column.title)));
             if (!column.unit.empty()) html_.raw(fmt::format(" <small>{}</small>", html_text(column.unit)));
             html_.raw("</th>");
@@ -63,10 +74,17 @@ class SheetMarkup {
                 else if (of.columns[c].blank)
                     html_.raw("<td class=\"fill\"></td>");
                 else
-                    html_.element(of.columns[c].number ? "td class=\"number\"" : "td", row[c].words);
+                    html_.element("td" + std::string(class_of(of.columns[c].number, of.columns[c].roomy)),
+                                  row[c].words);
             html_.raw("</tr>\n");
         }
         html_.raw("</tbody></table></div>\n");
+    }
+
+    static std::string_view class_of(bool number, bool roomy) {
+        return number  ? roomy ? " class=\"number roomy\"" : " class=\"number\""
+               : roomy ? " class=\"roomy\""
+                       : "";
     }
 
     Html& html_;
@@ -74,6 +92,13 @@ class SheetMarkup {
 };
 
 }  // namespace
+
+std::string sheet_subject(const model::System& system, const std::string& case_path) {
+    std::string words = case_title(system, case_path);
+    if (!system.job.empty()) words += ". Job " + system.job;
+    if (!system.date.empty()) words += ". Case of " + system.date;
+    return words;
+}
 
 void write_sheet_markup(Html& html, const CrewSheet& sheet, std::string_view prefix, int level,
                         const std::string& title) {

@@ -10,6 +10,7 @@ namespace evenhead::io {
 void write_sheets_page(Output& output, const CrewSubject& subject, const std::vector<CrewSheet>& sheets) {
     Html html(output);
     const std::string title = case_title(subject.speaker.system, subject.case_path);
+    const std::string about = sheet_subject(subject.speaker.system, subject.case_path);
     html.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     html.raw(
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
@@ -23,7 +24,7 @@ void write_sheets_page(Output& output, const CrewSubject& subject, const std::ve
     for (const CrewSheet& sheet : sheets)
         html.raw(fmt::format("<li><a href=\"#{}\">{}</a></li>", sheet.name, html_text(sheet.title)));
     html.raw("</ul></nav>\n</header>\n<main>\n");
-    for (const CrewSheet& sheet : sheets) write_sheet_markup(html, sheet, "", 2, title);
+    for (const CrewSheet& sheet : sheets) write_sheet_markup(html, sheet, "", 2, about);
     html.raw(
         "</main>\n<footer><p>Computed by Evenhead from the case. For irrigation sprinklers, not for fire "
         "protection.</p></footer>\n</body>\n</html>\n");

@@ -52,6 +52,7 @@ struct SurveyFile {
     /// of tables.
     std::vector<std::pair<std::string, std::string>> top;
     std::vector<std::pair<std::string, std::vector<std::string>>> tables;
+    std::vector<std::string> not_carried;                ///< what the program that wrote it says it left out
     std::map<std::string, SurveyLeftOut> unknown_keys;   ///< by name
     std::map<std::string, SurveyLeftOut> unknown_types;  ///< by type
     std::size_t changed_ids = 0;                         ///< blanks in an id became -

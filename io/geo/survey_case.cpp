@@ -11,6 +11,7 @@
 #include "io/units.hpp"
 #include "io/write/json_writer.hpp"
 #include "model/position.hpp"
+#include "model/takeoff/routes.hpp"
 
 namespace evenhead::io {
 namespace {
@@ -60,6 +61,7 @@ class Maker {
         made_.unknown_keys = survey.unknown_keys;
         made_.unknown_types = survey.unknown_types;
         made_.changed_ids = survey.changed_ids;
+        made_.not_carried = survey.not_carried;
         for (const SurveyFeature& feature : features_)
             made_.assumed_types += feature.assumed_type && feature.type == "point" ? 1 : 0;
     }
@@ -71,6 +73,9 @@ class Maker {
         }
         if (made_.errors.empty()) {
             made_.joined = model::join_survey(joining_, made_.snap);
+            refuse_lines_without_length();
+        }
+        if (made_.errors.empty()) {
             write();
             read_again();
         }
@@ -182,6 +187,23 @@ class Maker {
         return known->second;
     }
 
+    void refuse_lines_without_length() {
+        for (const model::JoinedPipe& pipe : made_.joined.pipes) {
+            if (pipe.from != pipe.to) continue;
+            const SurveyFeature& feature = features_[feature_of_line_[at(pipe.line)]];
+            const model::SurveyPoint& point = made_.joined.points[at(pipe.from)];
+            const bool own = at(pipe.from) < feature_of_point_.size();
+            made_.errors.push_back(
+                {feature.place, made_.line_names[at(pipe.line)],
+                 fmt::format("both ends {}meet{}", pipe.whole ? "" : "of a part of it ",
+                             own ? " in " + point.id : ""),
+                 fmt::format(
+                     "leave it out, draw its ends to two points, or, where it is that short, take less "
+                     "than {} with --snap",
+                     length_text(made_.snap))});
+        }
+    }
+
     // ---- the case
 
     std::string number(double metres) const {
@@ -258,6 +280,11 @@ class Maker {
             text_.line("");
             text_.line(fmt::format("{} = [", table));
         };
+        // A joint or end that was made stands where the line is that ends there.
+        std::vector<Place> made_at(made_.joined.points.size(), Place{0, 1, 1});
+        for (auto pipe = made_.joined.pipes.rbegin(); pipe != made_.joined.pipes.rend(); ++pipe)
+            for (const Index end : {pipe->from, pipe->to})
+                made_at[at(end)] = features_[feature_of_line_[at(pipe->line)]].place;
         for (std::size_t i = 0; i < made_.joined.points.size(); ++i) {
             const model::SurveyPoint& point = made_.joined.points[i];
             const SurveyFeature* feature =
@@ -275,7 +302,7 @@ class Maker {
                 for (const auto& [key, value] : feature->values) row += ", " + key + " = " + value;
                 wanted(table, *feature, row);
             }
-            text_.line("  { " + row + " },", feature ? feature->place : Place{0, 1, 1});
+            text_.line("  { " + row + " },", feature ? feature->place : made_at[i]);
             ++made_.rows[std::string(table)];
         }
         if (begun) text_.line("]");
@@ -385,12 +412,32 @@ class Maker {
             return issue;
         };
         for (const model::Issue& issue : reading.errors) made_.errors.push_back(in_survey(issue));
+        if (reading.system) find_crossings(reading);
         // What a gap says already need not be said again.
         std::set<std::string> told;
         for (const model::SurveyGap& gap : made_.joined.gaps)
             if (gap.point != none) told.insert(made_.joined.points[at(gap.point)].id);
+        std::set<std::string> made;
+        for (std::size_t i = feature_of_point_.size(); i < made_.joined.points.size(); ++i)
+            made.insert(made_.joined.points[i].id);
         for (const model::Issue& issue : reading.warnings)
-            if (!told.contains(issue.row)) made_.warnings.push_back(in_survey(issue));
+            if (!told.contains(issue.row)) {
+                made_.warnings.push_back(in_survey(issue));
+                // Ends that were made here have no name that could be misspelt.
+                if (made.contains(issue.row))
+                    made_.warnings.back().mend = "a dead end, or a line that nobody surveyed";
+            }
+    }
+
+    /// The case has the pipes of the survey in their order.
+    void find_crossings(const CaseReading& reading) {
+        const auto drawn = [&](Index pipe) {
+            return joining_.lines[at(made_.joined.pipes[at(pipe)].line)].named();
+        };
+        for (const model::PipeCrossing& of : model::pipe_routes(*reading.system, reading.layout).crossings)
+            made_.crossings.push_back({reading.system->pipe_id(std::min(of.over, of.under)),
+                                       reading.system->pipe_id(std::max(of.over, of.under)), of.place,
+                                       of.touches, drawn(of.over) && drawn(of.under)});
     }
 
     const SurveyFile& survey_;
@@ -409,7 +456,8 @@ class Maker {
 
 bool SurveyCase::to_look_at() const {
     return !joined.gaps.empty() || !joined.twins.empty() || !joined.undirected.empty() ||
-           !unknown_types.empty();
+           !unknown_types.empty() || !not_carried.empty() ||
+           std::any_of(crossings.begin(), crossings.end(), [](const auto& one) { return !one.drawn; });
 }
 
 SurveyCase survey_case(const SurveyFile& survey, double snap, const std::string& title) {

@@ -20,7 +20,7 @@ void write_sheets_section(const ReportParts& parts) {
     }
     parts.html.raw(". Printed, each sheet is a page.</p>\n");
     const CheckSubject& subject = parts.facts.subject;
-    const std::string title = case_title(subject.system, subject.case_path);
+    const std::string title = sheet_subject(subject.system, subject.case_path);
     for (const CrewSheet& sheet : *parts.answers.sheets)
         write_sheet_markup(parts.html, sheet, "sheet-", 3, title);
     parts.html.raw("</section>\n");
