@@ -24,7 +24,8 @@ namespace {
 using model::Index;
 
 struct ReportCommand {
-    std::string path, readings, run, compare, controller, output;
+    std::string path, readings, run, compare, output;
+    std::vector<std::string> controllers;  ///< of the sheets
     ReviewQuestions questions;
     bool review = false, accept = false, timetable = false, sheets = false;
 };
@@ -90,7 +91,7 @@ std::vector<io::CrewSheet> crew_sheets_of(const ReportCommand& command, const mo
                                           const model::Layout& layout) {
     const model::TakeoffRules& rules = model::takeoff_rules();
     const model::Takeoff takeoff =
-        model::take_off(system, layout, rules, wires_from(command.controller, system));
+        model::take_off(system, layout, rules, wires_from(command.controllers, system));
     const solver::Commissioning measured = solver::commissioning(system, layout, command.questions.threads);
     const io::Speaker speaker{system, io::ShownUnits::of_text(system)};
     const auto& names = io::sheet_names_of_crew();
@@ -232,10 +233,7 @@ void add_report(CLI::App& program, Action& action) {
                    "also who waters when, with the flow over time, as timetable finds it");
     CLI::Option* sheets = verb->add_flag(
         "--sheets", command->sheets, "also the crew's sheets, each a printed page, as sheets writes them");
-    verb->add_option("--controller", command->controller,
-                     "of the sheets: where the wires begin, as sheets takes it")
-        ->type_name("ID|\"X Y\"")
-        ->needs(sheets);
+    add_controller_option(*verb, command->controllers)->needs(sheets);
     add_review_options(*verb, command->questions);
     add_threads_option(*verb, command->questions.threads);
     verb->add_flag("--quiet", command->questions.quiet, "nothing on standard error but errors");

@@ -17,8 +17,8 @@ namespace evenhead::cli {
 namespace {
 
 struct SheetsCommand {
-    std::string path, table, takeoff_table, controller, wire, csv_table;
-    std::vector<std::string> sheets;
+    std::string path, table, takeoff_table, wire, csv_table;
+    std::vector<std::string> sheets, controllers;
     int threads = 0;
     bool quiet = false;
     OutputOptions output;
@@ -85,7 +85,7 @@ Status sheets(const SheetsCommand& command) {
     const model::CrewTable table = table_of(command);
     const model::TakeoffRules rules = read_takeoff_rules_or_refuse(command.takeoff_table);
     const model::Takeoff takeoff =
-        model::take_off(system, reading.layout, rules, wires_from(command.controller, system));
+        model::take_off(system, reading.layout, rules, wires_from(command.controllers, system));
     check_wire(command.wire.empty() ? takeoff.wire : command.wire, table);
     if (!command.quiet && command.output.format != "json") say_warnings(reading, command.path);
 
@@ -135,9 +135,7 @@ void add_sheets(CLI::App& program, Action& action) {
     verb->add_option("--table", command->csv_table,
                      fmt::format("one table as CSV: {}", fmt::join(tables, " ")))
         ->type_name("NAME");
-    verb->add_option("--controller", command->controller,
-                     "where the wires begin (default: a point called controller, else the first supply)")
-        ->type_name("ID|\"X Y\"");
+    add_controller_option(*verb, command->controllers);
     verb->add_option("--wire", command->wire,
                      "what is laid, such as \"14 AWG\" or \"1.5 mm2\" (default: by the longest way)")
         ->type_name("NAME");

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "io/crew/sheet_parts.hpp"
+#include "io/write/finding_list.hpp"
 #include "model/position.hpp"
 #include "solver/balance/result_writer.hpp"
 #include "solver/crew/flushing.hpp"
@@ -78,6 +79,23 @@ SheetTable readings_form(const CrewSubject& subject) {
     return form;
 }
 
+/// m at the nozzle's design pressure; NaN where it has none.
+double radius_of(const model::Nozzle& nozzle) {
+    if (!nozzle.design && nozzle.rows.size() > 1) return std::nan("");
+    return solver::throw_radius(nozzle, nozzle.design ? nozzle.design->value : nozzle.rows.front().at.value);
+}
+
+/// Heads that no water comes to.
+std::vector<std::string> cut_off(const CrewSubject& subject) {
+    const model::System& system = subject.speaker.system;
+    std::vector<std::string> ids;
+    for (const model::Head& head : system.heads)
+        if (subject.layout.zone_of_point[at(head.point)].empty() &&
+            subject.layout.point_on_mainline[at(head.point)] == 0 && head.valve == model::none)
+            ids.push_back(system.point_id(head.point));
+    return ids;
+}
+
 /// What goes into each head once its lateral is clean, in the order in which the ends were opened.
 SheetTable settings_table(const CrewSubject& subject, const std::vector<solver::FlushStage>& stages) {
     const model::System& system = subject.speaker.system;
@@ -90,28 +108,26 @@ SheetTable settings_table(const CrewSubject& subject, const std::vector<solver::
                      number_column(subject, "radius", "Radius", Dimension::length),
                      blank_column("done", "Done")};
     std::vector<char> told(system.heads.size(), 0);
+    const auto head = [&](Index index, const std::string& zone) {
+        if (std::exchange(told[at(index)], 1) != 0) return;
+        const model::Head& of = system.heads[at(index)];
+        SheetRow row(subject, table);
+        row.text(system.point_id(of.point)).text(zone);
+        row.text(of.nozzle == model::none ? "?" : system.nozzles[at(of.nozzle)].id);
+        for (const model::OptionalQuantity* angle : {&of.arc, &of.facing})
+            row.bare(*angle ? (*angle)->value : std::nan(""), 0);
+        row.number(of.nozzle == model::none ? std::nan("") : radius_of(system.nozzles[at(of.nozzle)]),
+                   Dimension::length);
+        row.blank();
+    };
     for (const solver::FlushStage& stage : stages)
         for (const solver::FlushEnd& end : stage.ends) {
             const model::Point& point = system.points[at(end.point)];
-            if (point.kind != model::PointKind::head || std::exchange(told[at(point.row)], 1) != 0) continue;
-            const model::Head& head = system.heads[at(point.row)];
-            double radius = std::nan("");
-            SheetRow row(subject, table);
-            row.text(point.id).text(part_name(system, stage.valve));
-            if (head.nozzle == model::none) {
-                row.text("?");
-            } else {
-                const model::Nozzle& nozzle = system.nozzles[at(head.nozzle)];
-                row.text(nozzle.id);
-                const bool one = nozzle.rows.size() == 1;
-                if (nozzle.design || one)
-                    radius = solver::throw_radius(
-                        nozzle, nozzle.design ? nozzle.design->value : nozzle.rows.front().at.value);
-            }
-            for (const model::OptionalQuantity* angle : {&head.arc, &head.facing})
-                row.bare(*angle ? (*angle)->value : std::nan(""), 0);
-            row.number(radius, Dimension::length).blank();
+            // The farthest valve of the mainline may be a head: that comes with its zone.
+            if (point.kind == model::PointKind::head && !stage.at_valve)
+                head(point.row, part_name(system, stage.valve));
         }
+    for (std::size_t i = 0; i < system.heads.size(); ++i) head(static_cast<Index>(i), "-");
     return table;
 }
 
@@ -161,6 +177,9 @@ CrewSheet flushing_sheet(const CrewSubject& subject) {
             "of their own; each head on a swing joint, above all beside drives and streets, its top "
             "level with the ground",
             us ? "4 in" : "100 mm", us ? "12 in" : "300 mm")};
+    if (const auto ids = cut_off(subject); !ids.empty())
+        sheet.notes.push_back(fmt::format(
+            "no water comes to {}: nothing to flush there; evenhead check says more", id_list(ids, 20)));
     sheet.cautions = {
         std::string(pressure_caution),
         "Water jets from open ends: keep them pointed away from people, windows and the street, "

@@ -159,19 +159,29 @@ SheetTable crossing_table(const CrewSubject& subject, const model::PipeRoutes& r
     return table;
 }
 
-/// "lengthwise": the wires of a sheet in words.
+/// Its point, else the place that was asked for.
+std::string controller_name(const CrewSubject& subject, Index controller) {
+    const model::TakeoffController& of = subject.takeoff.controllers[at(controller)];
+    if (of.point != model::none) return subject.speaker.system.point_id(of.point);
+    const auto length = [&](double metres) {
+        return subject.speaker.units.number(metres, Dimension::length);
+    };
+    return fmt::format("at {}, {}", length((*of.place)[0]), length((*of.place)[1]));
+}
+
+/// What the wires of a sheet are counted with.
 std::vector<std::string> wire_notes(const CrewSubject& subject, const solver::WireSheet& wires) {
     const model::CrewTable& table = subject.table;
     const ShownUnits& units = subject.speaker.units;
-    const model::TakeoffController& controller = subject.takeoff.controller;
+    const std::vector<model::TakeoffController>& controllers = subject.takeoff.controllers;
     const model::System& system = subject.speaker.system;
     std::vector<std::string> notes;
     using How = model::TakeoffController::How;
-    if (controller.how == How::supply)
+    if (controllers.size() == 1 && controllers.front().how == How::supply)
         notes.push_back(
             fmt::format("the wires begin at supply {}, as no controller is given; --controller "
                         "places it, or a point called controller",
-                        system.point_id(controller.point)));
+                        system.point_id(controllers.front().point)));
     const bool us = system.units == model::UnitSystem::us;
     const double per = us ? 304.8 : 1000;
     notes.push_back(
@@ -234,17 +244,28 @@ CrewSheet valves_sheet(const CrewSubject& subject) {
     const solver::WireSheet wires = solver::wire_drops(system, subject.takeoff, subject.table, subject.gauge);
     CrewSheet sheet;
     sheet.title = "Valves and wire";
-    SheetTable table{"wires", "One wire for each valve, and one common to all", {}, {}};
-    table.columns = {
-        text_column("valve", "Valve"),         number_column(subject, "length", "Length", Dimension::length),
-        bare_column("own_drop", "Own", "V"),   bare_column("common_drop", "Common", "V"),
-        bare_column("volts", "At valve", "V"), text_column("enough", "Enough"),
-        text_column("needs", "Needs"),         detail(text_column("gauge", "Laid")),
-        detail(text_column("run", "Run")),     blank_column("ohm", "Ohm")};
+    const bool several = subject.takeoff.controllers.size() > 1;
+    SheetTable table{"wires",
+                     several ? "One wire for each valve, and one common to all of a controller"
+                             : "One wire for each valve, and one common to all",
+                     {},
+                     {}};
+    table.columns = {text_column("valve", "Valve"),
+                     text_column("controller", "Controller"),
+                     number_column(subject, "length", "Length", Dimension::length),
+                     bare_column("own_drop", "Own", "V"),
+                     bare_column("common_drop", "Common", "V"),
+                     bare_column("volts", "At valve", "V"),
+                     text_column("enough", "Enough"),
+                     text_column("needs", "Needs"),
+                     detail(text_column("gauge", "Laid")),
+                     detail(text_column("run", "Run")),
+                     blank_column("ohm", "Ohm")};
     std::size_t thin = 0;
     for (const solver::ValveWire& valve : wires.valves) {
         SheetRow row(subject, table);
         row.text(system.point_id(valve.point));
+        row.text(several && valve.reached ? controller_name(subject, valve.controller) : "");
         const double unknown = std::nan("");
         row.number(valve.reached ? valve.length : unknown, Dimension::length);
         for (const double volts : {valve.own_drop, valve.common_drop, valve.volts})

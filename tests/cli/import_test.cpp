@@ -62,6 +62,18 @@ TEST_F(ImportTest, WhatNearlyMeetsIsReportedAndNotJoined) {
     EXPECT_EQ(told["gaps"][0]["nearest_line"], "lateral");
 }
 
+TEST_F(ImportTest, LinesThatCrossWithoutAPointAreReported) {
+    write("points.csv", points + "across,pipe,50,-9,,,,pvc-cl200 1\nacross,pipe,50,9,,,,\n");
+    const auto told = report("", 1);
+    EXPECT_TRUE(told["gaps"].empty()) << told;
+    ASSERT_EQ(told["crossings"].size(), 1U) << told;
+    EXPECT_EQ(told["crossings"][0]["other"], "across");
+    EXPECT_NEAR(told["crossings"][0]["x"].get<double>(), 50, 1e-9);
+    EXPECT_FALSE(told["crossings"][0]["drawn"].get<bool>());
+    EXPECT_NE(evenhead("import points.csv -o made.toml").output.find("Look at 1 crossing."),
+              std::string::npos);
+}
+
 TEST_F(ImportTest, OtherNamesAndUnknownOnesAreSaid) {
     std::string named = points;
     named.replace(0, named.find('\n'), "Nr,Art,E,N,Z,Duese,static,size");

@@ -76,7 +76,12 @@ def look(browser: Browser, binary: str, case: Path, options: list[str]) -> list[
         found = asked(binary, "compare", str(case), built)
         wrong += verdict(browser, binary, "comparison", "compare", str(case), built)
         wrong += count(browser, "changes", len(found["changes"]), "changes-table")
-    for word, section in (("--review", "review"), ("--accept", "acceptance"), ("--compare", "comparison")):
+    if "--sheets" in options:
+        for sheet in asked(binary, "sheets", str(case))["sheets"]:
+            expected = sum(len(rows) for key, rows in sheet.items() if key not in ("sheet", "title", "answer", "notes", "cautions"))
+            here = browser.run("return document.querySelectorAll(arguments[0]).length", f"#sheet-{sheet['sheet']} tbody tr")
+            wrong += [] if here == expected else [f"{expected} rows of the sheet {sheet['sheet']}, {here} in the report"]
+    for word, section in (("--sheets", "sheets"), ("--review", "review"), ("--accept", "acceptance"), ("--compare", "comparison")):
         here = browser.run("return document.querySelectorAll(arguments[0]).length", f"#{section}, nav a[href='#{section}']")
         if here != (2 if word in options else 0):
             wrong.append(f"{section}: {here} sections and links with {options}")
