@@ -256,7 +256,7 @@ CrewSheet valves_sheet(const CrewSubject& subject) {
                      bare_column("own_drop", "Own", "V"),
                      bare_column("common_drop", "Common", "V"),
                      bare_column("volts", "At valve", "V"),
-                     text_column("enough", "Enough"),
+                     text_column("enough", "OK"),
                      text_column("needs", "Needs"),
                      detail(text_column("gauge", "Laid")),
                      detail(text_column("run", "Run")),
