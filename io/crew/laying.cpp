@@ -47,6 +47,17 @@ std::string part_of(const CrewSubject& subject, Index pipe) {
     return zones.empty() ? "-" : joined(zones);
 }
 
+/// "62.0 4.5; 70.0 9.0": x and y of the places on its way.
+std::string bends_of(const CrewSubject& subject, const model::Pipe& pipe) {
+    std::string words;
+    if (!pipe.bends) return words;
+    const ShownUnits& units = subject.speaker.units;
+    for (const auto& [x, y] : *pipe.bends)
+        words += fmt::format("{}{} {}", words.empty() ? "" : "; ", units.number(x, Dimension::length),
+                             units.number(y, Dimension::length));
+    return words;
+}
+
 SheetTable pipe_table(const CrewSubject& subject, const model::PipeRoutes& routes) {
     const model::System& system = subject.speaker.system;
     SheetTable table{"pipes", "Pipes, as the case lists them", {}, {}};
@@ -60,6 +71,7 @@ SheetTable pipe_table(const CrewSubject& subject, const model::PipeRoutes& route
                      place("from_y"),
                      place("to_x"),
                      place("to_y"),
+                     roomy(text_column("bends", "By way of")),
                      roomy(text_column("part", "Part")),
                      text_column("size", "Size"),
                      number_column(subject, "length", "Length", Dimension::length),
@@ -78,6 +90,7 @@ SheetTable pipe_table(const CrewSubject& subject, const model::PipeRoutes& route
             for (const model::OptionalQuantity* along :
                  {&system.points[at(end)].x, &system.points[at(end)].y})
                 row.number(*along ? (*along)->value : std::nan(""), Dimension::length);
+        row.text(bends_of(subject, pipe));
         row.text(part_of(subject, static_cast<Index>(i))).text(size_words(subject, *pipe.size));
         row.number(pipe.length.value, Dimension::length).number(route.plan, Dimension::length);
         row.plain(route.depth, Dimension::bore).plain(route.cover, Dimension::bore);

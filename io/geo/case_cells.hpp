@@ -30,6 +30,9 @@ class CaseCells {
     void price(const model::Price& price);
     void watering(const model::Watering& watering);
 
+    /// What is no place: what stands at the top of a case, and its tables beside points and pipes.
+    void top_and_tables(const std::string& title, const model::WateringPlan& plan);
+
     /// Keys with what they hold: `limits` but for those of a rule set in a file, `window`.
     void limits();
     void window(const model::Window& window);

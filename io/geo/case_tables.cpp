@@ -149,4 +149,51 @@ void CaseCells::window(const model::Window& window) {
     json_.end_object();
 }
 
+void CaseCells::top_and_tables(const std::string& title, const model::WateringPlan& plan) {
+    const auto rows = [&](std::string_view key, std::size_t count, const auto& write) {
+        if (count == 0) return;
+        json_.line().key(key).begin_array();
+        for (std::size_t i = 0; i < count; ++i) {
+            json_.line().begin_object();
+            write(i);
+            json_.end_object();
+        }
+        json_.end_array();
+    };
+    json_.text("title", title);
+    if (!system_.job.empty()) json_.text("job", system_.job);
+    if (!system_.date.empty()) json_.text("date", system_.date);
+    json_.text("units", system_.units == model::UnitSystem::us ? "us" : "metric");
+    if (!system_.show.empty()) {
+        json_.key("show").begin_array();
+        for (const std::string& unit : system_.show) json_.text(unit);
+        json_.end_array();
+    }
+    json_.text("friction",
+               system_.friction == model::FrictionLaw::darcy_weisbach ? "darcy-weisbach" : "hazen-williams");
+    quantity("temperature", {system_.temperature, 0}, Dimension::temperature);
+    optional("ground", system_.ground, Dimension::length);
+    json_.key("origin").begin_array().number((*system_.origin)[0]).number((*system_.origin)[1]);
+    json_.end_array();
+    rows("nozzles", system_.nozzles.size(), [&](std::size_t i) { nozzle(system_.nozzles[i]); });
+    rows("kinds", system_.kinds.size(), [&](std::size_t i) { kind(system_.kinds[i].size); });
+    std::vector<const model::Run*> given;
+    for (const model::Run& run : system_.runs)
+        if (run.given) given.push_back(&run);
+    rows("runs", given.size(), [&](std::size_t i) {
+        json_.text("id", given[i]->id).key("valves").begin_array();
+        for (const Index valve : given[i]->valves)
+            json_.text(system_.point_id(system_.valves[at(valve)].point));
+        json_.end_array();
+    });
+    rows("conditions", system_.conditions.size(), [&](std::size_t i) { condition(system_.conditions[i]); });
+    rows("readings", system_.readings.size(), [&](std::size_t i) { reading(system_.readings[i]); });
+    rows("seen", system_.seen.size(), [&](std::size_t i) { seen(system_.seen[i]); });
+    rows("prices", system_.prices.size(), [&](std::size_t i) { price(system_.prices[i]); });
+    rows("watering", plan.rows.size(), [&](std::size_t i) { watering(plan.rows[i]); });
+    json_.line();
+    if (plan.window) window(*plan.window);
+    limits();
+}
+
 }  // namespace evenhead::io

@@ -90,43 +90,7 @@ class GeoWriter::Features {
     /// What is no place.
     void the_case() {
         json_.key("case").begin_object();
-        json_.text("title", case_title(system_, of_.case_path_));
-        if (!system_.job.empty()) json_.text("job", system_.job);
-        if (!system_.date.empty()) json_.text("date", system_.date);
-        json_.text("units", system_.units == model::UnitSystem::us ? "us" : "metric");
-        if (!system_.show.empty()) {
-            json_.key("show").begin_array();
-            for (const std::string& unit : system_.show) json_.text(unit);
-            json_.end_array();
-        }
-        json_.text("friction", system_.friction == model::FrictionLaw::darcy_weisbach ? "darcy-weisbach"
-                                                                                      : "hazen-williams");
-        cells_.quantity("temperature", {system_.temperature, 0}, Dimension::temperature);
-        cells_.optional("ground", system_.ground, Dimension::length);
-        json_.key("origin").begin_array().number((*system_.origin)[0]).number((*system_.origin)[1]);
-        json_.end_array();
-        rows("nozzles", system_.nozzles.size(), [&](std::size_t i) { cells_.nozzle(system_.nozzles[i]); });
-        rows("kinds", system_.kinds.size(), [&](std::size_t i) { cells_.kind(system_.kinds[i].size); });
-        std::vector<const model::Run*> given;
-        for (const model::Run& run : system_.runs)
-            if (run.given) given.push_back(&run);
-        rows("runs", given.size(), [&](std::size_t i) {
-            json_.text("id", given[i]->id).key("valves").begin_array();
-            for (const Index valve : given[i]->valves)
-                json_.text(system_.point_id(system_.valves[at(valve)].point));
-            json_.end_array();
-        });
-        rows("conditions", system_.conditions.size(),
-             [&](std::size_t i) { cells_.condition(system_.conditions[i]); });
-        rows("readings", system_.readings.size(),
-             [&](std::size_t i) { cells_.reading(system_.readings[i]); });
-        rows("seen", system_.seen.size(), [&](std::size_t i) { cells_.seen(system_.seen[i]); });
-        rows("prices", system_.prices.size(), [&](std::size_t i) { cells_.price(system_.prices[i]); });
-        rows("watering", of_.watering_.rows.size(),
-             [&](std::size_t i) { cells_.watering(of_.watering_.rows[i]); });
-        json_.line();
-        if (of_.watering_.window) cells_.window(*of_.watering_.window);
-        cells_.limits();
+        cells_.top_and_tables(case_title(system_, of_.case_path_), of_.watering_);
         json_.key("not_carried").begin_array();
         for (const std::string& what : of_.not_carried()) json_.text(what);
         json_.end_array();
@@ -134,18 +98,6 @@ class GeoWriter::Features {
         json_.key("unsolved").begin_array();
         for (const Index run : of_.failed_) json_.text(system_.runs[at(run)].id);
         json_.end_array().end_object();
-    }
-
-    template <class Write>
-    void rows(std::string_view key, std::size_t count, const Write& write) {
-        if (count == 0) return;
-        json_.line().key(key).begin_array();
-        for (std::size_t i = 0; i < count; ++i) {
-            json_.line().begin_object();
-            write(i);
-            json_.end_object();
-        }
-        json_.end_array();
     }
 
     void position(const std::array<double, 2>& place) { write(degrees_of(place)); }

@@ -169,6 +169,7 @@ SurveyFile read_survey(const std::string& path, const SurveyOptions& options) {
     file.errors = std::move(document.errors);
     if (!text) return file;
     if (options.units) file.units = *options.units;
+    file.units_assumed = !options.units;
     if (table)
         read_point_table(*text, options, file);
     else

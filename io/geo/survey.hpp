@@ -45,6 +45,7 @@ struct SurveyFile {
     std::vector<std::string> files;    ///< Place::file
     std::vector<model::Issue> errors;  ///< where there is one, nothing below is whole
     model::UnitSystem units = model::UnitSystem::us;
+    bool units_assumed = true;  ///< neither asked for nor said by the file
     std::optional<std::array<double, 2>> origin;
     bool origin_found = false;  ///< the south-western corner of what was surveyed
     std::vector<SurveyFeature> features;

@@ -11,7 +11,6 @@
 #include "io/units.hpp"
 #include "io/write/json_writer.hpp"
 #include "model/position.hpp"
-#include "model/takeoff/routes.hpp"
 
 namespace evenhead::io {
 namespace {
@@ -20,25 +19,6 @@ using model::Dimension;
 using model::Index;
 using model::none;
 using model::Place;
-
-/// The text of a case, which knows from where in the survey each of its lines comes.
-class CaseText {
-  public:
-    void line(const std::string& words, Place place = {0, 1, 1}) {
-        text_ += words + "\n";
-        places_.push_back(place);
-    }
-    const std::string& text() const { return text_; }
-    /// Where in the survey an issue of the case stands.
-    Place in_survey(const Place& place) const {
-        const auto line = static_cast<std::size_t>(place.line);
-        return line >= 1 && line <= places_.size() ? places_[line - 1] : Place{0, 1, 1};
-    }
-
-  private:
-    std::string text_;
-    std::vector<Place> places_;
-};
 
 model::PointKind kind_of_type(std::string_view type) {
     const std::string_view table = table_of_type(type);
@@ -58,6 +38,7 @@ class Maker {
         made_.snap = snap;
         made_.origin = survey.origin;
         made_.origin_found = survey.origin_found;
+        made_.units_assumed = survey.units_assumed;
         made_.unknown_keys = survey.unknown_keys;
         made_.unknown_types = survey.unknown_types;
         made_.changed_ids = survey.changed_ids;
@@ -73,7 +54,9 @@ class Maker {
         }
         if (made_.errors.empty()) {
             made_.joined = model::join_survey(joining_, made_.snap);
-            refuse_lines_without_length();
+            std::vector<Place> places;
+            for (const std::size_t feature : feature_of_line_) places.push_back(features_[feature].place);
+            made_.errors = check_joined(made_, joining_, places);
         }
         if (made_.errors.empty()) {
             write();
@@ -185,23 +168,6 @@ class Maker {
             feature_of_point_.push_back(features_.size());
         }
         return known->second;
-    }
-
-    void refuse_lines_without_length() {
-        for (const model::JoinedPipe& pipe : made_.joined.pipes) {
-            if (pipe.from != pipe.to) continue;
-            const SurveyFeature& feature = features_[feature_of_line_[at(pipe.line)]];
-            const model::SurveyPoint& point = made_.joined.points[at(pipe.from)];
-            const bool own = at(pipe.from) < feature_of_point_.size();
-            made_.errors.push_back(
-                {feature.place, made_.line_names[at(pipe.line)],
-                 fmt::format("both ends {}meet{}", pipe.whole ? "" : "of a part of it ",
-                             own ? " in " + point.id : ""),
-                 fmt::format(
-                     "leave it out, draw its ends to two points, or, where it is that short, take less "
-                     "than {} with --snap",
-                     length_text(made_.snap))});
-        }
     }
 
     // ---- the case
@@ -412,7 +378,7 @@ class Maker {
             return issue;
         };
         for (const model::Issue& issue : reading.errors) made_.errors.push_back(in_survey(issue));
-        if (reading.system) find_crossings(reading);
+        if (reading.system) made_.crossings = find_crossings(made_, joining_, reading);
         // What a gap says already need not be said again.
         std::set<std::string> told;
         for (const model::SurveyGap& gap : made_.joined.gaps)
@@ -427,17 +393,6 @@ class Maker {
                 if (made.contains(issue.row))
                     made_.warnings.back().mend = "a dead end, or a line that nobody surveyed";
             }
-    }
-
-    /// The case has the pipes of the survey in their order.
-    void find_crossings(const CaseReading& reading) {
-        const auto drawn = [&](Index pipe) {
-            return joining_.lines[at(made_.joined.pipes[at(pipe)].line)].named();
-        };
-        for (const model::PipeCrossing& of : model::pipe_routes(*reading.system, reading.layout).crossings)
-            made_.crossings.push_back({reading.system->pipe_id(std::min(of.over, of.under)),
-                                       reading.system->pipe_id(std::max(of.over, of.under)), of.place,
-                                       of.touches, drawn(of.over) && drawn(of.under)});
     }
 
     const SurveyFile& survey_;

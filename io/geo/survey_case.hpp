@@ -31,7 +31,7 @@ struct SurveyCase {
     model::UnitSystem units = model::UnitSystem::us;
     double snap = 0;  ///< m
     std::optional<std::array<double, 2>> origin;
-    bool origin_found = false;
+    bool origin_found = false, units_assumed = false;
 
     model::JoinedSurvey joined;
     std::vector<std::string> line_names;  ///< by line of the survey: its id, else where it stands

@@ -185,6 +185,7 @@ class GeoReader {
             if (value.is_null()) continue;
             if (key == "units" && (value == "us" || value == "metric")) {
                 file_.units = value == "us" ? model::UnitSystem::us : model::UnitSystem::metric;
+                file_.units_assumed = false;
                 if (options_.units && *options_.units != file_.units)
                     error({0, 1, 1}, "case",
                           fmt::format("its numbers are in {} units", value.get<std::string>()),

@@ -193,6 +193,9 @@ class SurveyWords {
         if (made_.assumed_types > 0)
             sentences.push_back(fmt::format("{} without a type taken for plain points",
                                             counted(made_.assumed_types, "feature")));
+        if (made_.units_assumed)
+            sentences.push_back(
+                "numbers without a unit taken in psi, gpm, ft and in; --units metric: kPa, L/min, m and mm");
         if (made_.origin_found)
             sentences.push_back(
                 fmt::format("origin {:.6f}, {:.6f}: the south-western corner of the survey; "
@@ -226,6 +229,7 @@ void write_survey_json(Output& output, const SurveyCase& made) {
         json.key("origin").begin_array().number((*made.origin)[0]).number((*made.origin)[1]);
         json.end_array();
     }
+    json.key("units_assumed").boolean(made.units_assumed);
     json.line().key("rows").begin_object();
     for (const auto& [table, rows] : made.rows) json.key(table).whole(static_cast<long long>(rows));
     json.end_object();

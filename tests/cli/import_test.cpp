@@ -74,6 +74,26 @@ TEST_F(ImportTest, LinesThatCrossWithoutAPointAreReported) {
               std::string::npos);
 }
 
+// Wires begin at it: no line has to come to it, and no other point may stand without one.
+TEST_F(ImportTest, AControllerNeedsNoLine) {
+    write("points.csv", points + "controller,point,9,9,,,,\ncontroller-2,point,60,9,,,,\n");
+    EXPECT_TRUE(report()["gaps"].empty());
+    write("points.csv", points + "controls,point,9,9,,,,\n");
+    EXPECT_EQ(report("", 1)["gaps"].size(), 1U);
+}
+
+TEST_F(ImportTest, ARuleSetInAFileDoesNotGoAlongAndThatIsSaid) {
+    write("town.txt", "set town\nabout invented\nrule velocity 4 ft/s\nsource invented\n");
+    write("case.toml", "origin = [-97.7, 30.3]\nlimits.use = \"town.txt\"\n" + two_zones());
+    const Ended out = evenhead("export case.toml -o town.geojson");
+    EXPECT_LT(out.status, 2);
+    EXPECT_NE(out.errors.find("rule set in town.txt do not go along"), std::string::npos) << out.errors;
+    const Ended back = evenhead("import town.geojson -o back.toml");
+    EXPECT_EQ(back.status, 1);
+    EXPECT_NE(back.output.find("rule set in town.txt"), std::string::npos) << back.output;
+    EXPECT_EQ(content("back.toml").find("town.txt"), std::string::npos);
+}
+
 TEST_F(ImportTest, OtherNamesAndUnknownOnesAreSaid) {
     std::string named = points;
     named.replace(0, named.find('\n'), "Nr,Art,E,N,Z,Duese,static,size");
