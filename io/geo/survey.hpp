@@ -53,6 +53,7 @@ struct SurveyFile {
     /// of tables.
     std::vector<std::pair<std::string, std::string>> top;
     std::vector<std::pair<std::string, std::vector<std::string>>> tables;
+    model::Place case_place{0, 1, 1};  ///< where these stand
     std::vector<std::string> not_carried;                ///< what the program that wrote it says it left out
     std::map<std::string, SurveyLeftOut> unknown_keys;   ///< by name
     std::map<std::string, SurveyLeftOut> unknown_types;  ///< by type

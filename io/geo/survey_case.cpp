@@ -183,7 +183,7 @@ class Maker {
             "# Not for fire protection. Locate buried utilities before digging; the local code decides.");
         bool titled = false;
         for (const auto& [key, value] : survey_.top) {
-            text_.line(key + " = " + value);
+            text_.line(key + " = " + value, survey_.case_place);
             titled = titled || key == "title";
         }
         if (!titled) text_.line("title = " + json_string(title_));
@@ -211,7 +211,7 @@ class Maker {
         if (rows.empty()) return;
         text_.line("");
         text_.line(table + " = [");
-        for (const std::string& row : rows) text_.line("  " + row + ",");
+        for (const std::string& row : rows) text_.line("  " + row + ",", survey_.case_place);
         text_.line("]");
     }
 

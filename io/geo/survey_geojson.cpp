@@ -128,7 +128,11 @@ class GeoReader {
             return;
         }
         reference_system(whole);
-        if (whole.contains("case")) the_case(whole["case"]);
+        if (whole.contains("case")) {
+            if (const std::size_t begin = text_.find("\"case\""); begin != std::string_view::npos)
+                file_.case_place = place_at(begin);
+            the_case(whole["case"]);
+        }
         if (type == "Feature") {
             feature(whole, {0, 1, 1});
         } else if (!whole.contains("features") || !whole["features"].is_array()) {
