@@ -62,7 +62,7 @@ struct MemoryArchive {
         if (archive == nullptr) error.raise();
         zip_source_keep(source.get());  // the archive, when it goes, gives back one hold of it
     }
-    [[noreturn]] void fail() { unwritten(zip_strerror(archive.get())); }
+    [[noreturn]] void fail() const { unwritten(zip_strerror(archive.get())); }
 
     ZipError error;
     Source source;
