@@ -85,6 +85,9 @@ def look(browser: Browser, binary: str, case: Path, options: list[str]) -> list[
         here = browser.run("return document.querySelectorAll('#timetable tbody tr').length")
         if here != runs + len(found["zones"]):
             wrong.append(f"{runs} runs and {len(found['zones'])} zones, {here} rows")
+        cut = browser.run("return [...document.querySelectorAll('#timetable svg text')].filter((t) => t.checkVisibility() &&"
+                          " t.getBoundingClientRect().right > t.ownerSVGElement.getBoundingClientRect().right).map((t) => t.textContent)")
+        wrong += [f"night: {words!r} is cut" for words in cut]
         wrong += [f"night: {words}" for words in checks.touching(browser.run(checks.BOXES, "#timetable svg text"))]
     for word, section in (("--review", "review"), ("--accept", "acceptance"), ("--compare", "comparison"), ("--timetable", "timetable")):
         here = browser.run("return document.querySelectorAll(arguments[0]).length", f"#{section}, nav a[href='#{section}']")
