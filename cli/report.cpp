@@ -81,7 +81,7 @@ solver::Timetable plan_nights(const ReportCommand& command, const io::CaseReadin
     options.threads = command.questions.threads;
     options.progress = [&](const std::string& words) { progress.show(words); };
     solver::TimetableOrIssues made = solver::make_timetable(system, layout, reading.watering, options);
-    progress.erase();
+    ProgressLine::erase();
     if (!made.issues.empty()) refuse(made.issues, reading.files, command.path);
     return std::move(made.timetable);
 }

@@ -5,20 +5,6 @@
 #include "model/catalogue.hpp"
 
 namespace evenhead::model {
-namespace {
-
-/// What is said of the pipe otherwise than its kind's usual size has it goes for every size of it.
-void take_own_words(const PipeSize& given, const PipeSize& usual, PipeSize& size) {
-    const auto differs = [](const Quantity& one, const Quantity& other) {
-        return one.known() && (!other.known() || one.value != other.value);
-    };
-    if (differs(given.c, usual.c)) size.c = given.c;
-    if (differs(given.roughness, usual.roughness)) size.roughness = given.roughness;
-    if (given.rating && (!usual.rating || given.rating->value != usual.rating->value))
-        size.rating = given.rating;
-}
-
-}  // namespace
 
 std::vector<PipeSize> sizes_of(const System& system, const std::string& kind) {
     std::vector<PipeSize> sizes;
@@ -36,6 +22,16 @@ std::optional<PipeSize> usual_size(const System& system, const PipeSize& size) {
     for (PipeSize& usual : sizes_of(system, size.kind))
         if (usual.nominal == size.nominal) return std::move(usual);
     return std::nullopt;
+}
+
+void take_own_words(const PipeSize& given, const PipeSize& usual, PipeSize& size) {
+    const auto differs = [](const Quantity& one, const Quantity& other) {
+        return one.known() && (!other.known() || one.value != other.value);
+    };
+    if (differs(given.c, usual.c)) size.c = given.c;
+    if (differs(given.roughness, usual.roughness)) size.roughness = given.roughness;
+    if (given.rating && (!usual.rating || given.rating->value != usual.rating->value))
+        size.rating = given.rating;
 }
 
 std::optional<PipeSize> larger_size(const System& system, const PipeSize& size) {

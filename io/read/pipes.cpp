@@ -5,6 +5,7 @@
 
 #include "io/read/pipes.hpp"
 #include "io/read/sizes.hpp"
+#include "model/plan_length.hpp"
 
 namespace evenhead::io {
 namespace {
@@ -44,24 +45,15 @@ void read_size(const Fields& fields, const Cell* size, std::string_view kind, Pi
 
 /// The length along the bends, or straight, between two ends that have coordinates.
 Quantity length_from_coordinates(const Fields& fields, const Pipe& pipe) {
-    const auto& points = fields.reader().system.points;
-    const Point& from = at(points, pipe.from);
-    const Point& to = at(points, pipe.to);
-    if (!from.x || !from.y || !to.x || !to.y) {
-        const Point& without = from.x && from.y ? to : from;
+    const model::System& system = fields.reader().system;
+    const auto length = model::plan_length(system, pipe);
+    if (!length) {
+        const Point& from = at(system.points, pipe.from);
+        const Point& without = from.x && from.y ? at(system.points, pipe.to) : from;
         fields.missing("length", fmt::format("give the length, or x and y to {} (it has none)", without.id));
         return {};
     }
-    double length = 0, x = from.x->value, y = from.y->value;
-    const auto go = [&](double next_x, double next_y) {
-        length += std::hypot(next_x - x, next_y - y);
-        x = next_x;
-        y = next_y;
-    };
-    if (pipe.bends)
-        for (const auto& [bend_x, bend_y] : *pipe.bends) go(bend_x, bend_y);
-    go(to.x->value, to.y->value);
-    return {length, 0};
+    return {*length, 0};
 }
 
 /// Points and lengths in turn.

@@ -17,6 +17,7 @@ using model::Dimension;
 using solver::Night;
 
 constexpr double row_height = 20, chart_height = 110;  // px
+constexpr double half_a_clock = 20;  // px, so that the last hour is not cut
 constexpr double character = 7.4;  // no letter of a usual sans at 12 px is wider, on average
 
 std::string shortened(std::string text, int most) {
@@ -46,7 +47,7 @@ class NightDrawing {
           narrow_(width < 600),
           width_(width),
           left_(narrow_ ? 84 : 130),
-          right_(width - 14) {
+          right_(width - half_a_clock) {
         for (std::size_t s = 0; s < subject.system.supplies.size(); ++s)
             courses_.push_back({"From " + subject.system.point_id(subject.system.supplies[s].point), {}});
         for (const model::Device& device : subject.system.devices)

@@ -5,8 +5,8 @@
 #include <numbers>
 #include <optional>
 
-#include "model/catalogue.hpp"
 #include "model/conditions.hpp"
+#include "model/pipe_sizes.hpp"
 #include "model/position.hpp"
 #include "model/prices.hpp"
 
@@ -62,30 +62,6 @@ class Maker {
         issues_.push_back({pipe.place, system_.pipe_id(pipe), std::move(text), std::move(mend)});
     }
 
-    /// The sizes of a kind as the case and the catalogue give them.
-    std::vector<PipeSize> sizes_of(const std::string& kind) const {
-        std::vector<PipeSize> sizes;
-        for (const model::CustomSize& own : system_.kinds)
-            if (own.size.kind == kind && own.size.bore.known()) sizes.push_back(own.size);
-        if (const model::PipeKind* listed = sizes.empty() ? model::find_kind(kind) : nullptr)
-            sizes = listed->sizes;
-        std::stable_sort(sizes.begin(), sizes.end(), [](const PipeSize& one, const PipeSize& other) {
-            return one.bore.value < other.bore.value;
-        });
-        return sizes;
-    }
-
-    /// What the pipe's row says of C, roughness and rating goes for every size of it.
-    static void take_own_words(const PipeSize& given, const PipeSize& usual, PipeSize& size) {
-        const auto differs = [](const model::Quantity& one, const model::Quantity& other) {
-            return one.known() && (!other.known() || one.value != other.value);
-        };
-        if (differs(given.c, usual.c)) size.c = given.c;
-        if (differs(given.roughness, usual.roughness)) size.roughness = given.roughness;
-        const bool own_rating = given.rating && (!usual.rating || given.rating->value != usual.rating->value);
-        if (own_rating) size.rating = given.rating;
-    }
-
     std::optional<double> unit_cost(const PipeSize& size) const {
         if (problem_.basis == CostBasis::volume) return wall_area(size);
         const auto price = model::pipe_price(system_, size.kind, size.nominal);
@@ -109,7 +85,7 @@ class Maker {
         if (!pipe.length.known())
             return miss(pipe, "its length is not known (\"?\"), and without it nothing can be sized",
                         "give the length");
-        const std::vector<PipeSize> sizes = sizes_of(given.kind);
+        const std::vector<PipeSize> sizes = model::sizes_of(system_, given.kind);
         if (sizes.empty())
             return miss(pipe, "no size of " + given.kind + " has a known bore, so there is none to choose",
                         "give a bore in kinds");
@@ -124,15 +100,14 @@ class Maker {
         if (given.given_unknown) {
             silent.rating.reset();
         } else {
-            for (const PipeSize& size : sizes)
-                if (size.nominal == given.nominal) silent = size;
+            silent = model::usual_size(system_, given).value_or(silent);
         }
         OpenPipe made;
         made.pipe = index;
         bool any_friction = false;
         for (const PipeSize& size : sizes) {
             PipeSize choice = size;
-            take_own_words(given, silent, choice);
+            model::take_own_words(given, silent, choice);
             if (!has_friction(choice)) continue;
             any_friction = true;
             if (const auto cost = unit_cost(size))
