@@ -134,7 +134,7 @@ SheetTable settings_table(const CrewSubject& subject, const std::vector<solver::
 std::vector<std::string> not_foretold(const CrewSubject& subject) {
     std::vector<std::string> notes;
     if (subject.measured->shut_failed)
-        notes.push_back("with every valve shut: no solution, so nothing is foretold");
+        notes.emplace_back("with every valve shut: no solution, so nothing is foretold");
     for (const Index run : subject.measured->failed)
         notes.push_back(fmt::format("run {}: no solution, so nothing is foretold; evenhead check says why",
                                     run_name(subject.speaker.system, run)));

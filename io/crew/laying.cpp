@@ -61,7 +61,7 @@ std::string bends_of(const CrewSubject& subject, const model::Pipe& pipe) {
 SheetTable pipe_table(const CrewSubject& subject, const model::PipeRoutes& routes) {
     const model::System& system = subject.speaker.system;
     SheetTable table{"pipes", "Pipes, as the case lists them", {}, {}};
-    const auto place = [&](std::string key) {
+    const auto place = [&](const std::string& key) {
         return detail(number_column(subject, key, key, Dimension::length));
     };
     table.columns = {text_column("pipe", "Pipe"),
@@ -146,7 +146,7 @@ void say_practice(const CrewSubject& subject, CrewSheet& sheet) {
         "common practice: trenches {} deep where hard freezes are rare, deeper where they are not; "
         "flat-bottomed, without stones; several pipes in one trench, laid over each other if need be",
         us ? "6 to 8 in" : "150 to 200 mm"));
-    sheet.notes.push_back(
+    sheet.notes.emplace_back(
         "common practice: control wire beneath the mainline; heads on swing joints, above all beside drives "
         "and streets, their tops level with the ground");
 }
@@ -205,7 +205,7 @@ std::vector<std::string> wire_notes(const CrewSubject& subject, const solver::Wi
                     "holds, and needs "
                     "{:.3g} V: common practice, --crew-table takes what the makers say",
                     table.controller, table.inrush, table.holding, table.least));
-    notes.push_back(
+    notes.emplace_back(
         "volts at the valve: it pulls in last, the other valves of the run and every master valve hold; each "
         "valve in the run that leaves it the least");
     notes.push_back(fmt::format("a valve that opens alone may be {} of {} away",
@@ -247,7 +247,7 @@ CrewSheet pipes_sheet(const CrewSubject& subject) {
                         counted(subject.takeoff.pipes_without_place, "pipe")));
     if (std::any_of(routes.routes.begin(), routes.routes.end(),
                     [](const model::PipeRoute& route) { return !route.outside_known; }))
-        sheet.notes.push_back("where the outside diameter is not known the bore stands in for it");
+        sheet.notes.emplace_back("where the outside diameter is not known the bore stands in for it");
     sheet.cautions = {std::string(dig_caution)};
     return sheet;
 }
@@ -290,13 +290,13 @@ CrewSheet valves_sheet(const CrewSubject& subject) {
     }
     const ShownUnits& units = subject.speaker.units;
     if (wires.valves.empty()) {
-        sheet.answer.push_back("No valve is wired.");
+        sheet.answer.emplace_back("No valve is wired.");
     } else {
         sheet.answer.push_back(fmt::format("{}, and {} of common wire, {}.",
                                            counted(wires.valves.size(), "valve wire"),
                                            units.text(wires.common, Dimension::length), wires.gauge));
         if (thin == 0)
-            sheet.answer.push_back("Every valve is left enough to pull in.");
+            sheet.answer.emplace_back("Every valve is left enough to pull in.");
         else if (wires.needs.empty())
             sheet.answer.push_back(
                 fmt::format("Too thin for {}, and no wire of the table is thick enough: open fewer valves at "

@@ -79,6 +79,7 @@ class SheetsText {
         TextTable table(columns);
         for (const auto& row : of.rows) {
             std::vector<std::string> cells;
+            cells.reserve(shown.size());
             for (const std::size_t c : shown)
                 cells.push_back(of.columns[c].blank ? "________" : printable(row[c].words));
             table.add(std::move(cells));
@@ -113,6 +114,7 @@ void list_json(JsonWriter& json, std::string_view key, const std::vector<std::st
 const std::vector<std::string_view>& sheet_names_of_crew() {
     static const std::vector<std::string_view> names = [] {
         std::vector<std::string_view> all;
+        all.reserve(kinds.size());
         for (const SheetKind& kind : kinds) all.push_back(kind.name);
         return all;
     }();

@@ -16,12 +16,14 @@ using model::Index;
 
 std::string head_ids(const model::System& system, const std::vector<Index>& heads) {
     std::vector<std::string> ids;
+    ids.reserve(heads.size());
     for (const Index head : heads) ids.push_back(system.point_id(system.heads[at(head)].point));
     return joined(ids);
 }
 
 std::string point_ids(const model::System& system, const std::vector<Index>& points) {
     std::vector<std::string> ids;
+    ids.reserve(points.size());
     for (const Index point : points) ids.push_back(system.point_id(point));
     return joined(ids);
 }
@@ -63,7 +65,7 @@ CrewSheet drainage_sheet(const CrewSubject& subject) {
         zones.insert(part.valve);
     }
     if (found.parts.empty())
-        sheet.answer.push_back("No zone has pipe above its lowest head: nothing drains.");
+        sheet.answer.emplace_back("No zone has pipe above its lowest head: nothing drains.");
     else
         sheet.answer = {fmt::format("{} runs out of {} when each zone shuts once.",
                                     volume_text(system, volume), counted(zones.size(), "zone")),

@@ -114,6 +114,7 @@ class GeoWriter::Features {
 
     void line(const std::vector<std::array<double, 2>>& way) {
         std::vector<Degrees> degrees;
+        degrees.reserve(way.size());
         for (const auto& place : way) degrees.push_back(degrees_of(place));
         const auto parts = cut_at_meridian(degrees);
         json_.begin_object().text("type", parts.size() == 1 ? "LineString" : "MultiLineString");

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <set>
+#include <utility>
 
 #include "io/excerpt.hpp"
 #include "io/geo/survey_parts.hpp"
@@ -30,8 +31,8 @@ model::PointKind kind_of_type(std::string_view type) {
 
 class Maker {
   public:
-    Maker(const SurveyFile& survey, double snap, const std::string& title)
-        : survey_(survey), features_(survey.features), title_(title) {
+    Maker(const SurveyFile& survey, double snap, std::string title)
+        : survey_(survey), features_(survey.features), title_(std::move(title)) {
         made_.files = survey.files;
         made_.errors = survey.errors;
         made_.units = survey.units;
@@ -298,7 +299,7 @@ class Maker {
     }
 
     /// Values that stand for the whole of a line as it is drawn.
-    bool stays_with_whole(std::string_view key, bool whole, bool first) const {
+    static bool stays_with_whole(std::string_view key, bool whole, bool first) {
         if (key == "length" || key == "uphill") return whole;
         return whole || first || (key != "k" && key != "closed");
     }

@@ -137,6 +137,7 @@ class SurveyWords {
             if (!by_key.contains(key)) order.push_back(key);
             by_key[key].push_back(value.id);
         }
+        sentences.reserve(order.size());
         for (const std::string& key : order) sentences.push_back(key + ": " + some(by_key[key]));
         return sentences;
     }
@@ -194,7 +195,7 @@ class SurveyWords {
             sentences.push_back(fmt::format("{} without a type taken for plain points",
                                             counted(made_.assumed_types, "feature")));
         if (made_.units_assumed)
-            sentences.push_back(
+            sentences.emplace_back(
                 "numbers without a unit taken in psi, gpm, ft and in; --units metric: kPa, L/min, m and mm");
         if (made_.origin_found)
             sentences.push_back(
