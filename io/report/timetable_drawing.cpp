@@ -16,8 +16,9 @@ namespace {
 using model::Dimension;
 using solver::Night;
 
-constexpr double row_height = 20, chart_height = 110;  // px
-constexpr double half_a_clock = 20;  // px, so that the last hour is not cut
+constexpr double row_height = 20, chart_height = 110, chart_head = 26, chart_foot = 24;  // px
+constexpr double course_height = chart_head + chart_height + chart_foot;
+constexpr double thinnest = 1.5;   // px, of a bar
 constexpr double character = 7.4;  // no letter of a usual sans at 12 px is wider, on average
 
 std::string shortened(std::string text, int most) {
@@ -47,7 +48,7 @@ class NightDrawing {
           narrow_(width < 600),
           width_(width),
           left_(narrow_ ? 84 : 130),
-          right_(width - half_a_clock) {
+          right_(width - 18) {
         for (std::size_t s = 0; s < subject.system.supplies.size(); ++s)
             courses_.push_back({"From " + subject.system.point_id(subject.system.supplies[s].point), {}});
         for (const model::Device& device : subject.system.devices)
@@ -62,7 +63,7 @@ class NightDrawing {
     }
 
     void write(std::string_view size) {
-        const double bars = 10 + static_cast<double>(courses_.size()) * (chart_height + 40);
+        const double bars = 10 + static_cast<double>(courses_.size()) * course_height;
         const double height = bars + 26 + row_height * static_cast<double>(night_.zones.size()) + 26;
         html_.raw(fmt::format(
             "<svg class=\"night {}\" viewBox=\"0 0 {:.0f} {:.0f}\" width=\"{:.0f}\" role=\"img\">", size,
@@ -71,15 +72,17 @@ class NightDrawing {
                                               clock_words(night_.start), clock_words(night_.end),
                                               days_words(night_.days)));
         html_.raw("</title>\n");
-        hours(18, height - 22);
+        hours(10 + chart_head, bars - chart_foot);
+        hours(bars + 14, height - 22);
         double top = 10;
         for (const Course& course : courses_) {
             chart(course, top);
-            top += chart_height + 40;
+            top += course_height;
         }
         openings(bars);
-        for (int minute = first_hour(); minute <= night_.end; minute += step())
-            words(x(minute), height - 6, "middle", "tick", clock_words(minute));
+        for (const double foot : {bars - 8, height - 6})
+            for (int minute = first_hour(); minute <= night_.end; minute += step())
+                words(x(minute), foot, "middle", "tick", clock_words(minute));
         html_.raw("</svg>\n");
     }
 
@@ -117,7 +120,7 @@ class NightDrawing {
 
     void chart(const Course& course, double top) {
         const double most = round_up(*std::max_element(course.flows.begin(), course.flows.end())),
-                     bottom = top + 18 + chart_height;
+                     bottom = top + chart_head + chart_height;
         const auto y = [&](double flow) { return bottom - flow / most * chart_height; };
         words(
             4, top + 8, "start", "name",
@@ -151,11 +154,14 @@ class NightDrawing {
                            {solver::ElementKind::valve, subject_.timetable.zones[night_.zones[row]].valve});
             words(left_ - 6, middle + 4, "end", "label",
                   shortened(id, static_cast<int>((left_ - 10) / character)));
+            html_.raw(fmt::format("<path class=\"grid\" d=\"M{:.1f} {:.1f}H{:.1f}\"/>\n", left_,
+                                  middle + row_height / 2, right_));
             std::string bars;
             for (const solver::Opening& opening : night_.openings)
                 if (opening.zone == night_.zones[row])
                     bars += fmt::format("M{:.1f} {:.1f}H{:.1f}V{:.1f}H{:.1f}Z", x(opening.start), middle - 6,
-                                        x(opening.end), middle + 6, x(opening.start));
+                                        std::max(x(opening.end), x(opening.start) + thinnest), middle + 6,
+                                        x(opening.start));
             html_.raw("<path class=\"open\" d=\"" + bars + "\"/>\n");
         }
     }

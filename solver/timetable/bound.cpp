@@ -8,9 +8,10 @@
 // the prices: that is what is printed, and can be added up again. Where zones may get more than T_z, the
 // programme asks for at least that, and no price is below 0.
 //
-// There are many sets and few of them matter: the programme begins with those that no other holds, and takes
-// in whose prices sum to more than 1 until none is left. A zone may be served for `dear` instead, so that
-// there is always an answer; where that is used, there is no timetable of exactly these minutes.
+// There are many sets and few of them matter: the programme begins with those that no other holds, or with
+// those that mattered to other prices, and takes in whose prices sum to more than 1 until none is left. A
+// zone may be served for `dear` instead, so that there is always an answer; where that is used, there is no
+// timetable of exactly these minutes.
 //
 // A zone alone takes its cycles and soaks; zones of which no two may be open together wait for each other.
 #include <coin/ClpSimplex.hpp>
@@ -19,6 +20,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <unordered_set>
 
 #include "model/position.hpp"
 #include "solver/timetable/timetable_parts.hpp"
@@ -73,32 +75,45 @@ bool solve(const NightZones& night, double for_each, FractionalNight& made) {
     return true;
 }
 
-/// Takes in the sets that are worth most more than they cost; false where none is.
-bool take_in(const NightZones& night, double for_each, std::vector<char>& taken, FractionalNight& made) {
-    constexpr std::size_t at_once = 300;
+using Taken = std::unordered_set<ValveSet, ValveSetHash>;
+
+/// Takes in the sets that are worth most more than they cost, some for each zone; false where none is.
+bool take_in(const NightZones& night, double for_each, Taken& taken, FractionalNight& made) {
+    constexpr int for_zone = 12;
     std::vector<std::pair<double, std::size_t>> worth;
     for (std::size_t s = 0; s < night.allowed.size(); ++s) {
         const double cost = 1 + for_each * static_cast<double>(night.allowed[s].size());
-        const double excess = taken[s] != 0 ? 0 : priced(night.allowed[s], made.price) - cost;
+        const double excess = priced(night.allowed[s], made.price) - cost;
         if (excess > as_good_as) worth.emplace_back(-excess, s);
     }
     std::sort(worth.begin(), worth.end());
-    if (worth.size() > at_once) worth.resize(at_once);
+    std::vector<int> of_zone(night.zones.size(), 0);
+    bool more = false;
     for (const auto& [excess, s] : worth) {
-        taken[s] = 1;
-        made.sets.push_back(night.allowed[s]);
+        const ValveSet& set = night.allowed[s];
+        const bool wanted =
+            std::any_of(set.begin(), set.end(), [&](Index zone) { return of_zone[at(zone)] < for_zone; });
+        if (!wanted || !taken.insert(set).second) continue;
+        for (const Index zone : set) ++of_zone[at(zone)];
+        made.sets.push_back(set);
+        more = true;
     }
-    return !worth.empty();
+    return more;
 }
 
 }  // namespace
 
-FractionalNight fractional_night(const NightZones& night, bool exact, double for_each) {
+FractionalNight fractional_night(const NightZones& night, bool exact, double for_each,
+                                 const std::vector<ValveSet>& first) {
     FractionalNight made;
     made.exact = exact;
-    std::vector<char> taken = maximal_sets(night.allowed);
-    for (std::size_t s = 0; s < night.allowed.size(); ++s)
-        if (taken[s] != 0) made.sets.push_back(night.allowed[s]);
+    made.sets = first;
+    if (first.empty()) {
+        const std::vector<char> largest = maximal_sets(night.allowed);
+        for (std::size_t s = 0; s < night.allowed.size(); ++s)
+            if (largest[s] != 0) made.sets.push_back(night.allowed[s]);
+    }
+    Taken taken(made.sets.begin(), made.sets.end());
     bool solved = true;
     try {
         do solved = solve(night, for_each, made);
@@ -128,9 +143,10 @@ void bound_by_zones(const NightZones& night, NightBound& bound) {
         bound.longest_span = night.zones[z].least_span();
     }
     std::vector<char> together(count * count, 0);
-    for (const ValveSet& set : night.allowed)
-        for (const Index one : set)
-            for (const Index other : set) together[at(one) * count + at(other)] = 1;
+    for (const auto* sets : {&night.allowed, &night.perhaps})
+        for (const ValveSet& set : *sets)
+            for (const Index one : set)
+                for (const Index other : set) together[at(one) * count + at(other)] = 1;
     std::vector<std::size_t> by_minutes(count);
     for (std::size_t z = 0; z < count; ++z) by_minutes[z] = z;
     std::stable_sort(by_minutes.begin(), by_minutes.end(), [&](std::size_t a, std::size_t b) {

@@ -9,6 +9,8 @@
 
 #include "model/position.hpp"
 #include "solver/runs/judge.hpp"
+#include "solver/runs/runs.hpp"
+#include "solver/timetable/dear_sets.hpp"
 #include "solver/timetable/timetable_parts.hpp"
 
 namespace evenhead::solver {
@@ -77,7 +79,7 @@ class Nights {
         TogetherOptions question;
         question.threads = options_.threads;
         question.most = options_.most;
-        question.findings = false;
+        question.findings = question.sets = false;
         question.valves = valves;
         std::sort(question.valves.begin(), question.valves.end());
         question.progress = [&](std::size_t tried, std::size_t) {
@@ -96,18 +98,27 @@ class Nights {
         zones.too_high = positions_of(together.too_high, valves);
         Asker asker(basis_, valves);
         const bool every = together.every || together.complete;
-        if (!every) zones.ask = [&](const ValveSet& set) { return asker.ask(set); };
+        std::optional<DearSets> dear;
+        if (!every) {
+            zones.ask = [&](const ValveSet& set) { return asker.ask(set); };
+            if (options_.progress) options_.progress("looking for sets that the night wants");
+            const std::size_t threads = at(options_.threads > 0 ? options_.threads : default_threads());
+            dear.emplace(basis_, valves, threads, options_.most / 2, zones);
+            dear->add();
+        }
         if (options_.progress) options_.progress("packing the night");
-        const FractionalNight fractional = fractional_night(zones, true);
+        const std::vector<ValveSet> first = dear ? dear->mattered() : std::vector<ValveSet>();
+        const FractionalNight fractional = fractional_night(zones, true, 0, first);
         PackedNight packed;
         if (fractional.served) {
-            find_bound(night, zones, fractional, every);
+            find_bound(night, zones, fractional, dear);
             packed = pack_night(zones, fractional, night.bound.bound, options_);
         }
         if (packed.pieces.empty() || packed.too_high > 0) {
-            find_bound(night, zones, fractional_night(zones, false), every);
-            keep_company(night, zones);
-            packed = pack_night(zones, fractional_night(zones, false, company), night.bound.bound, options_);
+            find_bound(night, zones, fractional_night(zones, false, 0, first), dear);
+            keep_company(night, zones, first);
+            packed = pack_night(zones, fractional_night(zones, false, company, first), night.bound.bound,
+                                options_);
         }
         if (packed.pieces.empty() || packed.too_high > 0) {
             never_alone(night, zones, valves);
@@ -134,8 +145,8 @@ class Nights {
 
     /// Zones that may not be open alone may need others for longer than those want to run: gives those the
     /// minutes.
-    static void keep_company(Night& night, NightZones& zones) {
-        const FractionalNight least = fractional_night(zones, false, company);
+    static void keep_company(Night& night, NightZones& zones, const std::vector<ValveSet>& first) {
+        const FractionalNight least = fractional_night(zones, false, company, first);
         std::vector<double> minutes(zones.zones.size(), 0);
         for (std::size_t s = 0; s < least.sets.size(); ++s)
             for (const Index zone : least.sets[s]) minutes[at(zone)] += least.minutes[s];
@@ -155,13 +166,33 @@ class Nights {
         }
     }
 
-    void find_bound(Night& night, const NightZones& zones, const FractionalNight& fractional, bool every) {
+    /// Those that the programme opens.
+    static std::vector<ValveSet> sets_of_programme(const FractionalNight& fractional,
+                                                   const NightZones& zones) {
+        std::vector<ValveSet> sets;
+        for (std::size_t s = 0; s < fractional.sets.size(); ++s) {
+            if (!(fractional.minutes[s] > 0)) continue;
+            ValveSet& set = sets.emplace_back();
+            for (const Index position : fractional.sets[s]) set.push_back(zones.zones[at(position)].valve);
+            std::sort(set.begin(), set.end());
+        }
+        std::sort(sets.begin(), sets.end(), [](const ValveSet& one, const ValveSet& other) {
+            return one.size() != other.size() ? one.size() > other.size() : one < other;
+        });
+        return sets;
+    }
+
+    static void find_bound(Night& night, const NightZones& zones, const FractionalNight& fractional,
+                           std::optional<DearSets>& dear) {
         NightBound& bound = night.bound = {};
         bound.exact = fractional.exact;
         bound_by_zones(zones, bound);
         bound.price = fractional.price;
-        bound.every_set = every;
-        if (!every) bound.most_together = most_priced(system_, layout_, basis_.network, zones, fractional);
+        bound.every_set = !dear;
+        if (dear) {
+            bound.most_together = dear->most_together(bound.price);
+            night.sets = sets_of_programme(fractional, zones);
+        }
         for (std::size_t z = 0; z < zones.zones.size(); ++z)
             bound.priced += bound.price[z] * zones.zones[z].minutes;
         bound.priced /= bound.most_together;

@@ -104,7 +104,9 @@ struct Night {
     std::vector<Opening> openings;   ///< by start, then zone
     int start = 0, end = 0;          ///< minutes after midnight
     NightBound bound;
-    std::vector<ValveSet> sets;  ///< that may be open at once, no more of the night's valves beside
+    /// That may be open at once, no more of the night's valves beside; where not every set was tried: those
+    /// that the programme opens.
+    std::vector<ValveSet> sets;
     std::size_t tried = 0;
     std::vector<Index> never;     ///< valves that cannot be watered: in no allowed set, or not
                                   ///< long enough; then there are no runs

@@ -27,6 +27,7 @@ struct NightZones {
     std::vector<ZoneTime> zones;
     std::vector<ValveSet> allowed;   ///< sets of positions, rising in size
     std::vector<ValveSet> too_high;  ///< sets that may only grow on, see Together
+    std::vector<ValveSet> perhaps;   ///< pairs that may be open at once, if only with more valves
     /// Of a set in neither list: empty where such a set is blocked, else asked (from any thread).
     std::function<SetKind(const ValveSet&)> ask;
     int most_asked = 3000;  ///< by each of who asks, so that threads do not matter; then they are blocked
@@ -42,16 +43,12 @@ struct FractionalNight {
 };
 /// `exact`: zones get their minutes and no more; else at least. `for_each`: what a minute of a zone costs
 /// beside the minute of its set; above 0 zones get hardly more minutes than they want, and the prices mean
-/// nothing.
-FractionalNight fractional_night(const NightZones& night, bool exact, double for_each = 0);
+/// nothing. `first`: allowed sets to begin with; none: those that no other holds.
+FractionalNight fractional_night(const NightZones& night, bool exact, double for_each = 0,
+                                 const std::vector<ValveSet>& first = {});
 
 /// The parts of the bound that need no linear programme.
 void bound_by_zones(const NightZones& night, NightBound& bound);
-
-/// What the prices of any set within limits can sum to at most, also of sets that nobody tried
-/// (capacity.cpp).
-double most_priced(const model::System& system, const model::Layout& layout, const Network& network,
-                   const NightZones& night, const FractionalNight& fractional);
 
 struct RunPiece {
     int zone = 0, start = 0, length = 0;

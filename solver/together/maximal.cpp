@@ -17,9 +17,12 @@ std::vector<char> maximal_sets(const std::vector<ValveSet>& sets) {
             if (const auto place = places.find(less); place != places.end()) largest[place->second] = 0;
         }
     }
-    std::vector<std::size_t> kept;  // largest first
-    for (std::size_t i = sets.size(); i-- > 0;) {
-        if (largest[i] == 0) continue;
+    std::vector<std::size_t> kept, order;  // largest first
+    for (std::size_t i = sets.size(); i-- > 0;)
+        if (largest[i] != 0) order.push_back(i);
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return sets[a].size() > sets[b].size(); });
+    for (const std::size_t i : order) {
         const bool held = std::any_of(kept.begin(), kept.end(), [&](std::size_t other) {
             return sets[other].size() > sets[i].size() + 1 &&
                    std::includes(sets[other].begin(), sets[other].end(), sets[i].begin(), sets[i].end());

@@ -275,7 +275,8 @@ class Search {
         flows.reserve(order.size());
         for (const std::size_t i : order) flows.push_back(flows_[i]);
         found_.allowed = std::move(sorted);
-        const std::vector<char> largest = maximal_sets(found_.allowed);
+        std::vector<char> largest(found_.allowed.size(), 0);
+        if (options_.sets || found_.complete) largest = maximal_sets(found_.allowed);
         for (std::size_t i = found_.allowed.size(); i-- > 0;) {
             if (largest[i] == 0) continue;
             found_.sets.push_back(found_.allowed[i]);
@@ -284,7 +285,7 @@ class Search {
         sort_sets();
         if (!found_.allowed.empty()) found_.largest = found_.allowed.back().size();
         std::vector<char> opens(system_.valves.size(), 0);
-        for (const ValveSet& set : found_.sets)
+        for (const ValveSet& set : found_.allowed)
             for (const Index valve : set) opens[at(valve)] = 1;
         for (const Index valve : valves_)
             if (opens[at(valve)] == 0) found_.never.push_back(valve);

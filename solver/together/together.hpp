@@ -45,6 +45,7 @@ struct TogetherOptions {
     int threads = 0;            ///< 0: as many as the machine has
     long most = 50000;          ///< sets to balance
     bool findings = true;       ///< keep the blocked sets
+    bool sets = true;           ///< find `sets` even where the search is not complete
     std::vector<Index> valves;  ///< only these, rising; empty: every valve
     /// Called now and then with how many sets are tried and how many valves those of now have.
     std::function<void(std::size_t tried, std::size_t valves)> progress;
