@@ -29,13 +29,20 @@ Status export_case(const ExportCommand& command) {
 
     io::Output output(command.output);
     const io::Speaker speaker{system, io::ShownUnits::of_case(system.units)};
-    io::GeoWriter writer(output, speaker, reading.layout, command.path);
+    io::GeoWriter writer(output, speaker, reading.layout, reading.watering, command.path);
     const auto summary =
         solver::check_runs(system, reading.layout, options,
                            [&](const solver::RunResult& result, const solver::RunFindings& findings) {
                                writer.add(result, findings);
                            });
     writer.finish(summary);
+    if (!command.quiet)
+        for (const std::string& what : writer.not_carried())
+            std::fputs(fmt::format("{}: warning: {} do not go along: a case that import makes of it has the "
+                                   "usual limits.\n  write them into it, or name the file there.\n",
+                                   io::printable(command.path), what)
+                           .c_str(),
+                       stderr);
     output.finish();
     if (command.quiet || command.output.empty()) return status_of(summary);
     std::string words =

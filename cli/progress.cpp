@@ -37,7 +37,7 @@ void erase_progress() noexcept {
 ProgressLine::ProgressLine(bool wanted, std::size_t total, std::string noun)
     : possible_(wanted && can_erase()), total_(total), noun_(std::move(noun)) {}
 
-void ProgressLine::say(const std::string& words) {
+void ProgressLine::say(const std::string& words) const {
     if (!possible_) return;
     on_screen = true;
     put(fmt::format("{}{}", clear_line, words));

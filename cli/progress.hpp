@@ -20,7 +20,7 @@ class ProgressLine {
     ProgressLine& operator=(const ProgressLine&) = delete;
 
     /// Words alone, of work that nobody can count.
-    void say(const std::string& words);
+    void say(const std::string& words) const;
     /// "12 of 258 cases"; not more often than ten times a second.
     void show(std::size_t done);
     /// The same where the total is known only now.

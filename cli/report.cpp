@@ -9,6 +9,8 @@
 #include "cli/progress.hpp"
 #include "cli/readings.hpp"
 #include "cli/reviewed.hpp"
+#include "cli/takeoff_options.hpp"
+#include "io/crew/sheets.hpp"
 #include "io/report/report.hpp"
 #include "io/write/timetable.hpp"
 #include "solver/acceptance/acceptance.hpp"
@@ -23,8 +25,9 @@ using model::Index;
 
 struct ReportCommand {
     std::string path, readings, run, compare, output;
+    std::vector<std::string> controllers;  ///< of the sheets
     ReviewQuestions questions;
-    bool review = false, accept = false, timetable = false;
+    bool review = false, accept = false, timetable = false, sheets = false;
 };
 
 /// What the readings tell, and what is not known of the case without them; it must outlive the page.
@@ -78,9 +81,22 @@ solver::Timetable plan_nights(const ReportCommand& command, const io::CaseReadin
     options.threads = command.questions.threads;
     options.progress = [&](const std::string& words) { progress.show(words); };
     solver::TimetableOrIssues made = solver::make_timetable(system, layout, reading.watering, options);
-    progress.erase();
+    ProgressLine::erase();
     if (!made.issues.empty()) refuse(made.issues, reading.files, command.path);
     return std::move(made.timetable);
+}
+
+/// Every one of the crew's sheets, by the tables that ship.
+std::vector<io::CrewSheet> crew_sheets_of(const ReportCommand& command, const model::System& system,
+                                          const model::Layout& layout) {
+    const model::TakeoffRules& rules = model::takeoff_rules();
+    const model::Takeoff takeoff =
+        model::take_off(system, layout, rules, wires_from(command.controllers, system));
+    const solver::Commissioning measured = solver::commissioning(system, layout, command.questions.threads);
+    const io::Speaker speaker{system, io::ShownUnits::of_text(system)};
+    const auto& names = io::sheet_names_of_crew();
+    return io::crew_sheets({speaker, layout, takeoff, rules, model::crew_table(), command.path, &measured},
+                           {names.begin(), names.end()});
 }
 
 /// The case with its readings, filled where it leaves values open and readings tell of them.
@@ -174,6 +190,11 @@ Status report(const ReportCommand& command) {
         timetable.emplace(io::TimetableSubject{system, reading.watering, *planned, command.path});
         answers.timetable = &*timetable;
     }
+    std::optional<std::vector<io::CrewSheet>> sheets;
+    if (command.sheets) {
+        sheets = crew_sheets_of(command, system, layout);
+        answers.sheets = &*sheets;
+    }
     ProgressLine::erase();
     const auto page = io::report_page(output, subject, readings, answers);
     const auto summary = solver::check_runs(
@@ -210,6 +231,9 @@ void add_report(CLI::App& program, Action& action) {
         ->type_name("BUILT");
     verb->add_flag("--timetable", command->timetable,
                    "also who waters when, with the flow over time, as timetable finds it");
+    CLI::Option* sheets = verb->add_flag(
+        "--sheets", command->sheets, "also the crew's sheets, each a printed page, as sheets writes them");
+    add_controller_option(*verb, command->controllers)->needs(sheets);
     add_review_options(*verb, command->questions);
     add_threads_option(*verb, command->questions.threads);
     verb->add_flag("--quiet", command->questions.quiet, "nothing on standard error but errors");

@@ -17,8 +17,8 @@ namespace evenhead::cli {
 namespace {
 
 struct SheetsCommand {
-    std::string path, table, takeoff_table, controller, wire, csv_table;
-    std::vector<std::string> sheets;
+    std::string path, table, takeoff_table, wire, csv_table;
+    std::vector<std::string> sheets, controllers;
     int threads = 0;
     bool quiet = false;
     OutputOptions output;
@@ -68,6 +68,10 @@ void check_wire(const std::string& wire, const model::CrewTable& table) {
 }
 
 Status sheets(const SheetsCommand& command) {
+    if (!command.csv_table.empty() && command.output.format != "csv")
+        throw UsageError("--table is one table of CSV; a sheet is named with --sheet");
+    if (!command.csv_table.empty() && !command.sheets.empty())
+        throw UsageError("--table and --sheet both say what to write: leave one of them out");
     const std::vector<std::string> names = sheets_of(command);
     const bool balance = std::any_of(names.begin(), names.end(),
                                      [](const std::string& name) { return io::needs_balance(name); });
@@ -81,7 +85,7 @@ Status sheets(const SheetsCommand& command) {
     const model::CrewTable table = table_of(command);
     const model::TakeoffRules rules = read_takeoff_rules_or_refuse(command.takeoff_table);
     const model::Takeoff takeoff =
-        model::take_off(system, reading.layout, rules, wires_from(command.controller, system));
+        model::take_off(system, reading.layout, rules, wires_from(command.controllers, system));
     check_wire(command.wire.empty() ? takeoff.wire : command.wire, table);
     if (!command.quiet && command.output.format != "json") say_warnings(reading, command.path);
 
@@ -89,8 +93,8 @@ Status sheets(const SheetsCommand& command) {
     if (balance) measured = solver::commissioning(system, reading.layout, command.threads);
     const std::string& format = command.output.format;
     const bool text = format == "text", page = format == "html";
-    const io::Speaker speaker{system,
-                              text ? io::ShownUnits::of_text(system) : io::ShownUnits::of_case(system.units)};
+    const io::Speaker speaker{
+        system, text || page ? io::ShownUnits::of_text(system) : io::ShownUnits::of_case(system.units)};
     const io::CrewSubject subject{
         speaker,     reading.layout, takeoff, rules, table, command.path, measured ? &*measured : nullptr,
         command.wire};
@@ -129,11 +133,9 @@ void add_sheets(CLI::App& program, Action& action) {
     std::vector<std::string_view> tables;
     for (const auto& [table, sheet] : io::crew_tables()) tables.push_back(table);
     verb->add_option("--table", command->csv_table,
-                     fmt::format("of CSV: {} (default: the first of the sheet)", fmt::join(tables, " ")))
+                     fmt::format("one table as CSV: {}", fmt::join(tables, " ")))
         ->type_name("NAME");
-    verb->add_option("--controller", command->controller,
-                     "where the wires begin (default: a point called controller, else the first supply)")
-        ->type_name("ID|\"X Y\"");
+    add_controller_option(*verb, command->controllers);
     verb->add_option("--wire", command->wire,
                      "what is laid, such as \"14 AWG\" or \"1.5 mm2\" (default: by the longest way)")
         ->type_name("NAME");
@@ -150,10 +152,12 @@ void add_sheets(CLI::App& program, Action& action) {
         "A name that ends in .html makes a page to print, each sheet a page of its own.\n"
         "Example: evenhead sheets garden.toml -o sheets.html\n"
         "         evenhead sheets garden.toml --sheet valves\n"
-        "         evenhead sheets garden.toml --format csv --table gauges -o gauges.csv");
+        "         evenhead sheets garden.toml --table readings -o readings.csv");
     verb->callback([&action, command, verb] {
         if (verb->get_option("--format")->count() == 0 && command->output.output.ends_with(".html"))
             command->output.format = "html";
+        else if (verb->get_option("--format")->count() == 0 && !command->csv_table.empty())
+            command->output.format = "csv";
         action = [command] { return sheets(*command); };
     });
 }

@@ -16,7 +16,8 @@ namespace {
 using model::Dimension;
 
 struct TakeoffCommand {
-    std::string path, table, waste, trench_width, controller;
+    std::string path, table, waste, trench_width;
+    std::vector<std::string> controllers;
     bool belled = false, elements = false, quiet = false;
     OutputOptions output;
 };
@@ -59,7 +60,7 @@ Status takeoff(const TakeoffCommand& command) {
     refuse_to_overwrite(files, command.path, command.output.output);
     const model::TakeoffRules rules = rules_of(command, system);
     const model::Takeoff found =
-        model::take_off(system, reading.layout, rules, wires_from(command.controller, system));
+        model::take_off(system, reading.layout, rules, wires_from(command.controllers, system));
     if (!command.quiet && command.output.format != "json") say_warnings(reading, command.path);
 
     const bool text = command.output.format == "text";
@@ -98,9 +99,7 @@ void add_takeoff(CLI::App& program, Action& action) {
     verb->add_option("--trench-width", command->trench_width,
                      "pipes no farther apart that run the same way share a trench (default: 1 ft, 0.3 m)")
         ->type_name("LENGTH");
-    verb->add_option("--controller", command->controller,
-                     "where the wires begin (default: a point called controller, else the first supply)")
-        ->type_name("ID|\"X Y\"");
+    add_controller_option(*verb, command->controllers);
     verb->add_flag("--belled", command->belled, "PVC pipe has bells: no couplings between its lengths");
     verb->add_option("--table", command->table,
                      "what to count with in place of the shipped table of pieces, joints, depths and prices")

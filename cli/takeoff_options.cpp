@@ -19,15 +19,14 @@ model::TakeoffRules read_takeoff_rules_or_refuse(const std::string& path) {
     return *read;
 }
 
-model::TakeoffOptions wires_from(const std::string& text, const model::System& system) {
-    model::TakeoffOptions options;
-    if (text.empty()) return options;
+namespace {
+
+model::TakeoffStart start_at(const std::string& text, const model::System& system) {
     model::NearestName nearest(text);
     for (std::size_t i = 0; i < system.points.size(); ++i) {
         nearest.offer(system.points[i].id);
-        if (system.points[i].id == text) options.controller = static_cast<model::Index>(i);
+        if (system.points[i].id == text) return {static_cast<model::Index>(i), {}};
     }
-    if (options.controller != model::none) return options;
     const auto split = text.find_first_of(" ,");
     if (split == std::string::npos) {
         const auto found = nearest.found();
@@ -44,8 +43,24 @@ model::TakeoffOptions wires_from(const std::string& text, const model::System& s
                 fmt::format("--controller {}: name a point, or write its place as \"x y\"", text));
         place[i] = parsed.quantity.value;
     }
-    options.controller_place = place;
+    return {model::none, place};
+}
+
+}  // namespace
+
+model::TakeoffOptions wires_from(const std::vector<std::string>& controllers, const model::System& system) {
+    model::TakeoffOptions options;
+    for (const std::string& text : controllers) options.controllers.push_back(start_at(text, system));
     return options;
+}
+
+CLI::Option* add_controller_option(CLI::App& verb, std::vector<std::string>& controllers) {
+    return verb
+        .add_option(
+            "--controller", controllers,
+            "where wires begin; may be given again: a valve goes to the nearest (default: points called "
+            "controller, controller-2 ..., else the first supply)")
+        ->type_name("ID|\"X Y\"");
 }
 
 }  // namespace evenhead::cli

@@ -4,6 +4,7 @@
 
 #include "model/graph_parts.hpp"
 #include "model/nearest.hpp"
+#include "model/takeoff/takeoff.hpp"
 
 namespace evenhead::model::parts {
 namespace {
@@ -42,8 +43,8 @@ void warn_of_dead_ends(const System& system, const std::vector<int>& pipes, Layo
     for (std::size_t i = 0; i < system.points.size(); ++i) {
         const PointKind kind = system.points[i].kind;
         if (pipes[i] == 1 && kind == PointKind::plain) layout.dead_ends.push_back(static_cast<Index>(i));
-        // Wires begin at a point of this name: it needs no water.
-        const bool controller = kind == PointKind::plain && system.points[i].id == "controller";
+        // Wires begin there: it needs no water.
+        const bool controller = kind == PointKind::plain && names_a_controller(system.points[i].id);
         if (pipes[i] == 0 && kind != PointKind::device && kind != PointKind::valve && !controller)
             alone.push_back(static_cast<Index>(i));
     }

@@ -2,9 +2,12 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <utility>
 
 #include "io/crew/sheet_parts.hpp"
+#include "io/write/finding_list.hpp"
 #include "model/position.hpp"
+#include "solver/balance/result_writer.hpp"
 #include "solver/crew/flushing.hpp"
 
 namespace evenhead::io {
@@ -76,10 +79,62 @@ SheetTable readings_form(const CrewSubject& subject) {
     return form;
 }
 
+/// m at the nozzle's design pressure; NaN where it has none.
+double radius_of(const model::Nozzle& nozzle) {
+    if (!nozzle.design && nozzle.rows.size() > 1) return std::nan("");
+    return solver::throw_radius(nozzle, nozzle.design ? nozzle.design->value : nozzle.rows.front().at.value);
+}
+
+/// Heads that no water comes to.
+std::vector<std::string> cut_off(const CrewSubject& subject) {
+    const model::System& system = subject.speaker.system;
+    std::vector<std::string> ids;
+    for (const model::Head& head : system.heads)
+        if (subject.layout.zone_of_point[at(head.point)].empty() &&
+            subject.layout.point_on_mainline[at(head.point)] == 0 && head.valve == model::none)
+            ids.push_back(system.point_id(head.point));
+    return ids;
+}
+
+/// What goes into each head once its lateral is clean, in the order in which the ends were opened.
+SheetTable settings_table(const CrewSubject& subject, const std::vector<solver::FlushStage>& stages) {
+    const model::System& system = subject.speaker.system;
+    SheetTable table{"settings", "Then head by head: filter, nozzle, arc, radius", {}, {}};
+    table.columns = {text_column("head", "Head"),
+                     roomy(text_column("zone", "Zone")),
+                     text_column("nozzle", "Nozzle"),
+                     bare_column("arc", "Arc", "deg"),
+                     roomy(bare_column("facing", "Facing", "deg")),
+                     number_column(subject, "radius", "Radius", Dimension::length),
+                     blank_column("done", "Done")};
+    std::vector<char> told(system.heads.size(), 0);
+    const auto head = [&](Index index, const std::string& zone) {
+        if (std::exchange(told[at(index)], 1) != 0) return;
+        const model::Head& of = system.heads[at(index)];
+        SheetRow row(subject, table);
+        row.text(system.point_id(of.point)).text(zone);
+        row.text(of.nozzle == model::none ? "?" : system.nozzles[at(of.nozzle)].id);
+        for (const model::OptionalQuantity* angle : {&of.arc, &of.facing})
+            row.bare(*angle ? (*angle)->value : std::nan(""), 0);
+        row.number(of.nozzle == model::none ? std::nan("") : radius_of(system.nozzles[at(of.nozzle)]),
+                   Dimension::length);
+        row.blank();
+    };
+    for (const solver::FlushStage& stage : stages)
+        for (const solver::FlushEnd& end : stage.ends) {
+            const model::Point& point = system.points[at(end.point)];
+            // The farthest valve of the mainline may be a head: that comes with its zone.
+            if (point.kind == model::PointKind::head && !stage.at_valve)
+                head(point.row, part_name(system, stage.valve));
+        }
+    for (std::size_t i = 0; i < system.heads.size(); ++i) head(static_cast<Index>(i), "-");
+    return table;
+}
+
 std::vector<std::string> not_foretold(const CrewSubject& subject) {
     std::vector<std::string> notes;
     if (subject.measured->shut_failed)
-        notes.push_back("with every valve shut: no solution, so nothing is foretold");
+        notes.emplace_back("with every valve shut: no solution, so nothing is foretold");
     for (const Index run : subject.measured->failed)
         notes.push_back(fmt::format("run {}: no solution, so nothing is foretold; evenhead check says why",
                                     run_name(subject.speaker.system, run)));
@@ -95,14 +150,15 @@ CrewSheet flushing_sheet(const CrewSubject& subject) {
     sheet.answer = {
         "Before any nozzle goes in: the mainline first, then zone after zone from the supply outwards. In "
         "each, open the ends in this order, the farthest last, and let each run until the water is clear.",
-        "Then, head by head: filter, nozzle, arc and radius."};
+        "Only then, head by head: filter, nozzle, arc and radius."};
     SheetTable table{"flushing", "Ends in the order in which they are opened", {}, {}};
     table.columns = {
         bare_column("step", "Step"), text_column("part", "Part"),
         text_column("open", "Open"), number_column(subject, "distance", "Along pipe", Dimension::length),
         text_column("note", ""),     blank_column("clear", "Clear")};
     int step = 0;
-    for (const solver::FlushStage& stage : solver::flushing_order(system, subject.layout))
+    const std::vector<solver::FlushStage> stages = solver::flushing_order(system, subject.layout);
+    for (const solver::FlushStage& stage : stages)
         for (const solver::FlushEnd& end : stage.ends) {
             SheetRow row(subject, table);
             row.bare(++step, 0).text(part_name(system, stage.valve)).text(system.point_id(end.point));
@@ -110,8 +166,20 @@ CrewSheet flushing_sheet(const CrewSubject& subject) {
             const bool head = system.points[at(end.point)].kind == model::PointKind::head;
             row.text(stage.at_valve ? "the farthest valve" : head ? "" : "end of the pipe").blank();
         }
-    sheet.tables = {std::move(table)};
-    sheet.notes = {"common practice; distances along the pipes from the supply, in a zone from its valve"};
+    const bool us = system.units == model::UnitSystem::us;
+    sheet.tables = {std::move(table), settings_table(subject, stages)};
+    sheet.notes = {
+        "common practice; distances along the pipes from the supply, in a zone from its valve",
+        "radius: of the nozzle at its design pressure; head to head: turn it to where the water reaches the "
+        "next head",
+        fmt::format(
+            "common practice: pop-ups of {} in lawn, of {} over planted beds; beds and lawn on valves "
+            "of their own; each head on a swing joint, above all beside drives and streets, its top "
+            "level with the ground",
+            us ? "4 in" : "100 mm", us ? "12 in" : "300 mm")};
+    if (const auto ids = cut_off(subject); !ids.empty())
+        sheet.notes.push_back(fmt::format(
+            "no water comes to {}: nothing to flush there; evenhead check says more", id_list(ids, 20)));
     sheet.cautions = {
         std::string(pressure_caution),
         "Water jets from open ends: keep them pointed away from people, windows and the street, "
@@ -156,9 +224,8 @@ CrewSheet commissioning_sheet(const CrewSubject& subject) {
         row.text(where_word(gauge.where)).number(gauge.pressure, Dimension::pressure).blank();
     }
     sheet.answer = {fmt::format(
-        "{} and {} foretold. Fill in what you read, keep it as CSV (run, at, pressure, flow, gauge, side), "
-        "and "
-        "evenhead accept says whether it was built as drawn.",
+        "{} and {} foretold. Fill in what you read; --table readings is the same as a form in CSV, and with "
+        "it evenhead accept says whether it was built as drawn.",
         counted(gauges.rows.size() + heads.rows.size(), "pressure"), counted(flows.rows.size(), "flow"))};
     sheet.tables = {std::move(flows), std::move(gauges), std::move(heads), readings_form(subject)};
     sheet.notes = {
@@ -166,6 +233,16 @@ CrewSheet commissioning_sheet(const CrewSubject& subject) {
         "body and regulation",
         "first and last: along the pipes from the valve; critical: the least above what it needs",
         "read pressures with the run on for some minutes, and with every valve shut first"};
+    const ShownUnits of_case = ShownUnits::of_case(system.units);
+    std::string others;
+    for (const Dimension dimension : {Dimension::pressure, Dimension::flow})
+        if (of_case.word(dimension) != subject.speaker.units.word(dimension))
+            others += fmt::format("{}{}", others.empty() ? "" : " and ", of_case.word(dimension));
+    if (!others.empty())
+        sheet.notes.push_back(
+            fmt::format("in the form, numbers without a unit are {}: write the unit behind "
+                        "those that you read in others",
+                        others));
     for (std::string& note : not_foretold(subject)) sheet.notes.push_back(std::move(note));
     sheet.cautions = {std::string(pressure_caution), std::string(code_caution)};
     return sheet;

@@ -47,20 +47,32 @@ std::string part_of(const CrewSubject& subject, Index pipe) {
     return zones.empty() ? "-" : joined(zones);
 }
 
+/// "62.0 4.5; 70.0 9.0": x and y of the places on its way.
+std::string bends_of(const CrewSubject& subject, const model::Pipe& pipe) {
+    std::string words;
+    if (!pipe.bends) return words;
+    const ShownUnits& units = subject.speaker.units;
+    for (const auto& [x, y] : *pipe.bends)
+        words += fmt::format("{}{} {}", words.empty() ? "" : "; ", units.number(x, Dimension::length),
+                             units.number(y, Dimension::length));
+    return words;
+}
+
 SheetTable pipe_table(const CrewSubject& subject, const model::PipeRoutes& routes) {
     const model::System& system = subject.speaker.system;
     SheetTable table{"pipes", "Pipes, as the case lists them", {}, {}};
-    const auto place = [&](std::string key) {
+    const auto place = [&](const std::string& key) {
         return detail(number_column(subject, key, key, Dimension::length));
     };
     table.columns = {text_column("pipe", "Pipe"),
-                     detail(text_column("from", "From")),
-                     detail(text_column("to", "To")),
+                     roomy(text_column("from", "From")),
+                     roomy(text_column("to", "To")),
                      place("from_x"),
                      place("from_y"),
                      place("to_x"),
                      place("to_y"),
-                     detail(text_column("part", "Part")),
+                     roomy(text_column("bends", "By way of")),
+                     roomy(text_column("part", "Part")),
                      text_column("size", "Size"),
                      number_column(subject, "length", "Length", Dimension::length),
                      detail(number_column(subject, "plan", "On the plan", Dimension::length)),
@@ -78,12 +90,65 @@ SheetTable pipe_table(const CrewSubject& subject, const model::PipeRoutes& route
             for (const model::OptionalQuantity* along :
                  {&system.points[at(end)].x, &system.points[at(end)].y})
                 row.number(*along ? (*along)->value : std::nan(""), Dimension::length);
+        row.text(bends_of(subject, pipe));
         row.text(part_of(subject, static_cast<Index>(i))).text(size_words(subject, *pipe.size));
         row.number(pipe.length.value, Dimension::length).number(route.plan, Dimension::length);
         row.plain(route.depth, Dimension::bore).plain(route.cover, Dimension::bore);
         row.number(shared[i].length, Dimension::length).text(joined(shared[i].with));
     }
     return table;
+}
+
+/// What is dug, by depth: where pipes share a trench, that of the deepest.
+SheetTable trench_table(const CrewSubject& subject) {
+    SheetTable table{"trenches", "Trenches", {}, {}};
+    table.columns = {text_column("trench", "Trench of"),
+                     number_column(subject, "depth", "Deep", Dimension::bore),
+                     number_column(subject, "length", "Length", Dimension::length)};
+    for (const model::TakeoffLine& line : subject.takeoff.lines) {
+        const bool main = line.item == model::TakeoffItem::mainline_trench;
+        if (!main && line.item != model::TakeoffItem::lateral_trench) continue;
+        SheetRow row(subject, table);
+        row.text(main ? "mainline" : "laterals").plain(line.amount, Dimension::bore);
+        row.number(line.quantity, Dimension::length);
+    }
+    return table;
+}
+
+/// "mainline of copper-k and pvc-sch40, laterals of pvc-cl200"; empty where no kind is known.
+std::string kinds_laid(const CrewSubject& subject) {
+    const model::System& system = subject.speaker.system;
+    std::string words;
+    for (const bool main : {true, false}) {
+        std::vector<std::string> kinds;
+        for (std::size_t i = 0; i < system.pipes.size(); ++i) {
+            const std::string& kind = system.pipes[i].size->kind;
+            const bool here = (subject.layout.pipe_on_mainline[i] != 0) == main;
+            if (here && !kind.empty() && std::find(kinds.begin(), kinds.end(), kind) == kinds.end())
+                kinds.push_back(kind);
+        }
+        if (kinds.empty()) continue;
+        words += (words.empty() ? "" : ", ") + std::string(main ? "mainline of " : "laterals of ") +
+                 fmt::format("{}", fmt::join(kinds, " and "));
+    }
+    return words;
+}
+
+/// What the trade does where nobody says otherwise; no source.
+void say_practice(const CrewSubject& subject, CrewSheet& sheet) {
+    const bool us = subject.speaker.system.units == model::UnitSystem::us;
+    const std::string kinds = kinds_laid(subject);
+    sheet.notes.push_back(
+        (kinds.empty() ? "" : "here: " + kinds + "; ") +
+        "common practice in a warm region: mainline of Schedule 40, laterals of Class 200 PVC; elsewhere "
+        "others, by the local authority");
+    sheet.notes.push_back(fmt::format(
+        "common practice: trenches {} deep where hard freezes are rare, deeper where they are not; "
+        "flat-bottomed, without stones; several pipes in one trench, laid over each other if need be",
+        us ? "6 to 8 in" : "150 to 200 mm"));
+    sheet.notes.emplace_back(
+        "common practice: control wire beneath the mainline; heads on swing joints, above all beside drives "
+        "and streets, their tops level with the ground");
 }
 
 SheetTable crossing_table(const CrewSubject& subject, const model::PipeRoutes& routes) {
@@ -107,19 +172,29 @@ SheetTable crossing_table(const CrewSubject& subject, const model::PipeRoutes& r
     return table;
 }
 
-/// "lengthwise": the wires of a sheet in words.
+/// Its point, else the place that was asked for.
+std::string controller_name(const CrewSubject& subject, Index controller) {
+    const model::TakeoffController& of = subject.takeoff.controllers[at(controller)];
+    if (of.point != model::none) return subject.speaker.system.point_id(of.point);
+    const auto length = [&](double metres) {
+        return subject.speaker.units.number(metres, Dimension::length);
+    };
+    return fmt::format("at {}, {}", length((*of.place)[0]), length((*of.place)[1]));
+}
+
+/// What the wires of a sheet are counted with.
 std::vector<std::string> wire_notes(const CrewSubject& subject, const solver::WireSheet& wires) {
     const model::CrewTable& table = subject.table;
     const ShownUnits& units = subject.speaker.units;
-    const model::TakeoffController& controller = subject.takeoff.controller;
+    const std::vector<model::TakeoffController>& controllers = subject.takeoff.controllers;
     const model::System& system = subject.speaker.system;
     std::vector<std::string> notes;
     using How = model::TakeoffController::How;
-    if (controller.how == How::supply)
+    if (controllers.size() == 1 && controllers.front().how == How::supply)
         notes.push_back(
             fmt::format("the wires begin at supply {}, as no controller is given; --controller "
                         "places it, or a point called controller",
-                        system.point_id(controller.point)));
+                        system.point_id(controllers.front().point)));
     const bool us = system.units == model::UnitSystem::us;
     const double per = us ? 304.8 : 1000;
     notes.push_back(
@@ -130,7 +205,7 @@ std::vector<std::string> wire_notes(const CrewSubject& subject, const solver::Wi
                     "holds, and needs "
                     "{:.3g} V: common practice, --crew-table takes what the makers say",
                     table.controller, table.inrush, table.holding, table.least));
-    notes.push_back(
+    notes.emplace_back(
         "volts at the valve: it pulls in last, the other valves of the run and every master valve hold; each "
         "valve in the run that leaves it the least");
     notes.push_back(fmt::format("a valve that opens alone may be {} of {} away",
@@ -149,21 +224,22 @@ CrewSheet pipes_sheet(const CrewSubject& subject) {
     const model::UnitSystem system = subject.speaker.system.units;
     CrewSheet sheet;
     sheet.title = "Pipes and trenches";
-    sheet.answer.push_back(fmt::format("{} of pipe in {} of trench; {} lies in the trench of another. {}.",
-                                       units.text(subject.takeoff.pipe, Dimension::length),
-                                       units.text(subject.takeoff.trench, Dimension::length),
-                                       units.text(subject.takeoff.shared, Dimension::length),
-                                       sentence_case(counted(routes.crossings.size(), "crossing"))));
-    sheet.tables = {pipe_table(subject, routes), crossing_table(subject, routes)};
+    const double shared = subject.takeoff.shared;
+    sheet.answer.push_back(
+        fmt::format("{} of pipe in {} of trench; {} the trench of another. {}.",
+                    units.text(subject.takeoff.pipe, Dimension::length),
+                    units.text(subject.takeoff.trench, Dimension::length),
+                    shared > 0 ? units.text(shared, Dimension::length) + " lies in" : "none lies in",
+                    routes.crossings.empty() ? "No crossing" : counted(routes.crossings.size(), "crossing")));
+    sheet.tables = {pipe_table(subject, routes), trench_table(subject), crossing_table(subject, routes)};
     sheet.notes = {
         fmt::format("trenches {} deep for the mainline, {} for laterals; cover is what is left above the "
                     "pipe: usual, --takeoff-table takes yours",
                     units.limit(subject.rules.mainline_depth.in(system), Dimension::bore),
                     units.limit(subject.rules.lateral_depth.in(system), Dimension::bore)),
-        fmt::format("pipes no more than {} apart that run the same way share a trench",
-                    units.limit(subject.rules.trench_width.in(system), Dimension::length)),
-        "common practice: flat-bottomed trenches without stones; control wire beneath the mainline; heads on "
-        "swing joints, their tops level with the ground"};
+        fmt::format("pipes no more than {} apart that run the same way share a trench, each at its own depth",
+                    units.limit(subject.rules.trench_width.in(system), Dimension::length))};
+    say_practice(subject, sheet);
     if (subject.takeoff.pipes_without_place > 0)
         sheet.notes.push_back(
             fmt::format("{} without coordinates of both ends: a trench of its own each, and "
@@ -171,7 +247,7 @@ CrewSheet pipes_sheet(const CrewSubject& subject) {
                         counted(subject.takeoff.pipes_without_place, "pipe")));
     if (std::any_of(routes.routes.begin(), routes.routes.end(),
                     [](const model::PipeRoute& route) { return !route.outside_known; }))
-        sheet.notes.push_back("where the outside diameter is not known the bore stands in for it");
+        sheet.notes.emplace_back("where the outside diameter is not known the bore stands in for it");
     sheet.cautions = {std::string(dig_caution)};
     return sheet;
 }
@@ -181,17 +257,28 @@ CrewSheet valves_sheet(const CrewSubject& subject) {
     const solver::WireSheet wires = solver::wire_drops(system, subject.takeoff, subject.table, subject.gauge);
     CrewSheet sheet;
     sheet.title = "Valves and wire";
-    SheetTable table{"wires", "One wire for each valve, and one common to all", {}, {}};
-    table.columns = {
-        text_column("valve", "Valve"),         number_column(subject, "length", "Length", Dimension::length),
-        bare_column("own_drop", "Own", "V"),   bare_column("common_drop", "Common", "V"),
-        bare_column("volts", "At valve", "V"), text_column("enough", "Ok"),
-        text_column("needs", "Needs"),         detail(text_column("gauge", "Laid")),
-        detail(text_column("run", "Run")),     blank_column("ohm", "Ohm")};
+    const bool several = subject.takeoff.controllers.size() > 1;
+    SheetTable table{"wires",
+                     several ? "One wire for each valve, and one common to all of a controller"
+                             : "One wire for each valve, and one common to all",
+                     {},
+                     {}};
+    table.columns = {text_column("valve", "Valve"),
+                     text_column("controller", "Controller"),
+                     number_column(subject, "length", "Length", Dimension::length),
+                     bare_column("own_drop", "Own", "V"),
+                     bare_column("common_drop", "Common", "V"),
+                     bare_column("volts", "At valve", "V"),
+                     text_column("enough", "OK"),
+                     text_column("needs", "Needs"),
+                     detail(text_column("gauge", "Laid")),
+                     detail(text_column("run", "Run")),
+                     blank_column("ohm", "Ohm")};
     std::size_t thin = 0;
     for (const solver::ValveWire& valve : wires.valves) {
         SheetRow row(subject, table);
         row.text(system.point_id(valve.point));
+        row.text(several && valve.reached ? controller_name(subject, valve.controller) : "");
         const double unknown = std::nan("");
         row.number(valve.reached ? valve.length : unknown, Dimension::length);
         for (const double volts : {valve.own_drop, valve.common_drop, valve.volts})
@@ -203,13 +290,13 @@ CrewSheet valves_sheet(const CrewSubject& subject) {
     }
     const ShownUnits& units = subject.speaker.units;
     if (wires.valves.empty()) {
-        sheet.answer.push_back("No valve is wired.");
+        sheet.answer.emplace_back("No valve is wired.");
     } else {
         sheet.answer.push_back(fmt::format("{}, and {} of common wire, {}.",
                                            counted(wires.valves.size(), "valve wire"),
                                            units.text(wires.common, Dimension::length), wires.gauge));
         if (thin == 0)
-            sheet.answer.push_back("Every valve is left enough to pull in.");
+            sheet.answer.emplace_back("Every valve is left enough to pull in.");
         else if (wires.needs.empty())
             sheet.answer.push_back(
                 fmt::format("Too thin for {}, and no wire of the table is thick enough: open fewer valves at "

@@ -51,6 +51,7 @@ SheetColumn number_column(const CrewSubject& subject, std::string key, std::stri
 SheetColumn bare_column(std::string key, std::string title, std::string unit = "");
 SheetColumn blank_column(std::string key, std::string title);
 SheetColumn detail(SheetColumn column);
+SheetColumn roomy(SheetColumn column);
 
 /// "lawn", or "mainline" for none.
 std::string part_name(const model::System& system, model::Index valve);

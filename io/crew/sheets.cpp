@@ -71,7 +71,7 @@ class SheetsText {
         std::vector<std::size_t> shown;
         for (std::size_t c = 0; c < of.columns.size(); ++c) {
             const SheetColumn& column = of.columns[c];
-            if ((column.detail && !page_.wide) || nothing_in(of, c)) continue;
+            if (((column.detail || column.roomy) && !page_.wide) || nothing_in(of, c)) continue;
             shown.push_back(c);
             const int width = column.blank ? 8 : shown.size() == 1 ? 8 : 0;
             columns.push_back({column.title, column.unit, width, !column.number});
@@ -79,6 +79,7 @@ class SheetsText {
         TextTable table(columns);
         for (const auto& row : of.rows) {
             std::vector<std::string> cells;
+            cells.reserve(shown.size());
             for (const std::size_t c : shown)
                 cells.push_back(of.columns[c].blank ? "________" : printable(row[c].words));
             table.add(std::move(cells));
@@ -113,6 +114,7 @@ void list_json(JsonWriter& json, std::string_view key, const std::vector<std::st
 const std::vector<std::string_view>& sheet_names_of_crew() {
     static const std::vector<std::string_view> names = [] {
         std::vector<std::string_view> all;
+        all.reserve(kinds.size());
         for (const SheetKind& kind : kinds) all.push_back(kind.name);
         return all;
     }();
@@ -121,10 +123,19 @@ const std::vector<std::string_view>& sheet_names_of_crew() {
 
 const std::vector<std::pair<std::string_view, std::string_view>>& crew_tables() {
     static const std::vector<std::pair<std::string_view, std::string_view>> tables{
-        {"pipes", "pipes"},         {"crossings", "pipes"},        {"wires", "valves"},
-        {"flushing", "flushing"},   {"gauges", "commissioning"},   {"meters", "commissioning"},
-        {"heads", "commissioning"}, {"readings", "commissioning"}, {"flow-limits", "flow-limits"},
-        {"drainage", "drainage"},   {"winter", "winter"}};
+        {"pipes", "pipes"},
+        {"trenches", "pipes"},
+        {"crossings", "pipes"},
+        {"wires", "valves"},
+        {"flushing", "flushing"},
+        {"settings", "flushing"},
+        {"gauges", "commissioning"},
+        {"meters", "commissioning"},
+        {"heads", "commissioning"},
+        {"readings", "commissioning"},
+        {"flow-limits", "flow-limits"},
+        {"drainage", "drainage"},
+        {"winter", "winter"}};
     return tables;
 }
 
@@ -276,6 +287,11 @@ SheetColumn blank_column(std::string key, std::string title) {
 
 SheetColumn detail(SheetColumn column) {
     column.detail = true;
+    return column;
+}
+
+SheetColumn roomy(SheetColumn column) {
+    column.roomy = true;
     return column;
 }
 

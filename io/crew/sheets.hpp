@@ -21,6 +21,7 @@ struct SheetColumn {
     bool number = false;
     bool blank = false;   ///< to be filled in by hand
     bool detail = false;  ///< left out of text and page, where there is no room for it
+    bool roomy = false;   ///< left out of narrow text alone
 };
 
 struct SheetCell {

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <set>
 
 #include "io/crew/sheet_parts.hpp"
 #include "model/position.hpp"
@@ -15,12 +16,14 @@ using model::Index;
 
 std::string head_ids(const model::System& system, const std::vector<Index>& heads) {
     std::vector<std::string> ids;
+    ids.reserve(heads.size());
     for (const Index head : heads) ids.push_back(system.point_id(system.heads[at(head)].point));
     return joined(ids);
 }
 
 std::string point_ids(const model::System& system, const std::vector<Index>& points) {
     std::vector<std::string> ids;
+    ids.reserve(points.size());
     for (const Index point : points) ids.push_back(system.point_id(point));
     return joined(ids);
 }
@@ -50,20 +53,22 @@ CrewSheet drainage_sheet(const CrewSubject& subject) {
                      number_column(subject, "column", "Column", Dimension::length),
                      detail(number_column(subject, "level", "Down to", Dimension::length)),
                      text_column("heads", "Out of the heads"),
-                     detail(text_column("held", "Held"))};
+                     text_column("held", "")};
     double volume = 0;
+    std::set<Index> zones;
     for (const solver::DrainingPart& part : found.parts) {
         SheetRow row(subject, table);
         row.text(part_name(system, part.valve)).volume(part.volume).number(part.column, Dimension::length);
         row.number(part.level, Dimension::length).text(head_ids(system, part.heads));
-        row.text(part.held ? "by a check valve, above this level" : "");
+        row.text(part.held ? "first through a check valve" : "");
         volume += part.volume;
+        zones.insert(part.valve);
     }
     if (found.parts.empty())
-        sheet.answer.push_back("No zone has pipe above its lowest head: nothing drains.");
+        sheet.answer.emplace_back("No zone has pipe above its lowest head: nothing drains.");
     else
         sheet.answer = {fmt::format("{} runs out of {} when each zone shuts once.",
-                                    volume_text(system, volume), counted(found.parts.size(), "zone")),
+                                    volume_text(system, volume), counted(zones.size(), "zone")),
                         "Mend: check valves in the heads named, each to hold the column of water above it."};
     sheet.tables = {std::move(table)};
     sheet.notes = {

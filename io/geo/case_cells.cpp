@@ -15,14 +15,9 @@ using model::Dimension;
 using model::LossKind;
 using model::Quantity;
 
-namespace {
-
-/// Without the last bits that the way through SI leaves: twelve digits are kept.
-double tidy(double value) {
+double tidy_number(double value) {
     return std::isfinite(value) && value != 0 ? std::stod(fmt::format("{:.12g}", value)) : value;
 }
-
-}  // namespace
 
 std::string_view type_word(model::DeviceType type) {
     constexpr std::array<std::string_view, 11> words{"meter",       "backflow",      "filter", "regulator",
@@ -42,15 +37,16 @@ void CaseCells::value(const Quantity& quantity, Dimension dimension) {
         json_.text("?");
         return;
     }
-    const double number = tidy(to_units(quantity.value, dimension, system_.units));
+    const double number = tidy_number(to_units(quantity.value, dimension, system_.units));
     if (!(quantity.deviation > 0)) {
         json_.number(number);
         return;
     }
     // The spread is two standard deviations; a difference, so that a unit with a zero of its own does not
     // matter.
-    const double spread = tidy(to_units(quantity.value + 2 * quantity.deviation, dimension, system_.units) -
-                               to_units(quantity.value, dimension, system_.units));
+    const double spread =
+        tidy_number(to_units(quantity.value + 2 * quantity.deviation, dimension, system_.units) -
+                    to_units(quantity.value, dimension, system_.units));
     const std::string_view unit = unit_word(dimension, system_.units);
     json_.text(
         fmt::format("{} +- {}{}{}", shortest(number), shortest(spread), unit.empty() ? "" : " ", unit));

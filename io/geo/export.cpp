@@ -7,8 +7,10 @@
 #include <optional>
 
 #include "io/geo/case_cells.hpp"
+#include "io/geo/meridian.hpp"
 #include "io/units.hpp"
 #include "model/position.hpp"
+#include "model/rule_sets.hpp"
 
 namespace evenhead::io {
 
@@ -88,34 +90,9 @@ class GeoWriter::Features {
     /// What is no place.
     void the_case() {
         json_.key("case").begin_object();
-        json_.text("title", case_title(system_, of_.case_path_));
-        json_.text("units", system_.units == model::UnitSystem::us ? "us" : "metric");
-        json_.text("friction", system_.friction == model::FrictionLaw::darcy_weisbach ? "darcy-weisbach"
-                                                                                      : "hazen-williams");
-        cells_.quantity("temperature", {system_.temperature, 0}, Dimension::temperature);
-        cells_.optional("ground", system_.ground, Dimension::length);
-        json_.key("origin").begin_array().number((*system_.origin)[0]).number((*system_.origin)[1]);
-        json_.end_array();
-        rows("nozzles", system_.nozzles.size(), [&](std::size_t i) { cells_.nozzle(system_.nozzles[i]); });
-        rows("kinds", system_.kinds.size(), [&](std::size_t i) { cells_.kind(system_.kinds[i].size); });
-        std::vector<const model::Run*> given;
-        for (const model::Run& run : system_.runs)
-            if (run.given) given.push_back(&run);
-        rows("runs", given.size(), [&](std::size_t i) {
-            json_.text("id", given[i]->id).key("valves").begin_array();
-            for (const Index valve : given[i]->valves)
-                json_.text(system_.point_id(system_.valves[at(valve)].point));
-            json_.end_array();
-        });
+        cells_.top_and_tables(case_title(system_, of_.case_path_), of_.watering_);
         json_.key("not_carried").begin_array();
-        const auto left = [&](bool any, std::string_view table) {
-            if (any) json_.text(table);
-        };
-        left(!system_.limits.empty(), "limits");
-        left(!system_.conditions.empty(), "conditions");
-        left(!system_.readings.empty(), "readings");
-        left(!system_.seen.empty(), "seen");
-        left(!system_.prices.empty(), "prices");
+        for (const std::string& what : of_.not_carried()) json_.text(what);
         json_.end_array();
         json_.key("every_run").boolean(of_.every_run_);
         json_.key("unsolved").begin_array();
@@ -123,22 +100,29 @@ class GeoWriter::Features {
         json_.end_array().end_object();
     }
 
-    template <class Write>
-    void rows(std::string_view key, std::size_t count, const Write& write) {
-        if (count == 0) return;
-        json_.line().key(key).begin_array();
-        for (std::size_t i = 0; i < count; ++i) {
-            json_.line().begin_object();
-            write(i);
-            json_.end_object();
-        }
+    void position(const std::array<double, 2>& place) { write(degrees_of(place)); }
+    Degrees degrees_of(const std::array<double, 2>& place) const {
+        const auto degrees = *of_.plane_.to_degrees(place);
+        return {rounded_degrees(degrees[0]), rounded_degrees(degrees[1])};
+    }
+    void write(const Degrees& place) { json_.begin_array().number(place[0]).number(place[1]).end_array(); }
+    void write(const std::vector<Degrees>& line) {
+        json_.begin_array();
+        for (const Degrees& place : line) write(place);
         json_.end_array();
     }
 
-    void position(const std::array<double, 2>& place) {
-        const auto degrees = *of_.plane_.to_degrees(place);
-        json_.begin_array().number(rounded_degrees(degrees[0])).number(rounded_degrees(degrees[1]));
-        json_.end_array();
+    void line(const std::vector<std::array<double, 2>>& way) {
+        std::vector<Degrees> degrees;
+        degrees.reserve(way.size());
+        for (const auto& place : way) degrees.push_back(degrees_of(place));
+        const auto parts = cut_at_meridian(degrees);
+        json_.begin_object().text("type", parts.size() == 1 ? "LineString" : "MultiLineString");
+        json_.key("coordinates");
+        if (parts.size() > 1) json_.begin_array();
+        for (const auto& part : parts) write(part);
+        if (parts.size() > 1) json_.end_array();
+        json_.end_object();
     }
 
     void begin(bool located) {
@@ -271,11 +255,7 @@ class GeoWriter::Features {
         // A line of no length is none to most programs that read maps.
         const bool located = std::any_of(way.begin(), way.end(), [&](const auto& p) { return p != way[0]; });
         begin(located);
-        if (located) {
-            json_.begin_object().text("type", "LineString").key("coordinates").begin_array();
-            for (const auto& place : way) position(place);
-            json_.end_array().end_object();
-        }
+        if (located) line(way);
         json_.key("properties").begin_object().text("id", system_.pipe_id(of)).text("type", "pipe");
         cells_.pipe(of);
         std::string part = of_.layout_.pipe_on_mainline[at(index)] != 0 ? "mainline" : "";
@@ -319,10 +299,11 @@ class GeoWriter::Features {
 };
 
 GeoWriter::GeoWriter(Output& output, const Speaker& speaker, const model::Layout& layout,
-                     std::string case_path)
+                     const model::WateringPlan& watering, std::string case_path)
     : output_(output),
       speaker_(speaker),
       layout_(layout),
+      watering_(watering),
       case_path_(std::move(case_path)),
       plane_((*speaker.system.origin)[0], (*speaker.system.origin)[1]),
       every_run_(speaker.system.runs.size() * (speaker.system.points.size() + speaker.system.pipes.size() +
@@ -334,6 +315,12 @@ GeoWriter::GeoWriter(Output& output, const Speaker& speaker, const model::Layout
       pipes_(speaker.system.pipes.size()),
       supplies_(speaker.system.supplies.size()),
       points_(speaker.system.points.size()) {}
+
+std::vector<std::string> GeoWriter::not_carried() const {
+    const std::string& set = speaker_.system.rule_set;
+    if (set.empty() || model::find_rule_set(set) != nullptr) return {};
+    return {"the limits of the rule set in " + set};
+}
 
 void GeoWriter::note(const solver::Finding& finding, Index run) {
     const std::string of_run = run == model::none ? "" : " in run " + speaker_.system.runs[at(run)].id;

@@ -9,6 +9,7 @@
 #include "io/write/output.hpp"
 #include "io/write/sentences.hpp"
 #include "model/graph.hpp"
+#include "model/watering.hpp"
 #include "solver/runs/runs.hpp"
 
 namespace evenhead::io {
@@ -23,16 +24,20 @@ MapFault map_fault(const model::System& system);
 /// Gathers the runs one by one, then writes a FeatureCollection: supplies, devices, valves, heads, plain
 /// points, pipes, areas. The properties of a feature are id, type, the keys of its row in the case and, each
 /// with result_ before it, what the runs make of it. What has no coordinates has no geometry. What is no
-/// place (nozzles, kinds, runs, units) stands in the member `case`. Numbers are in the units of the case.
+/// place (units, nozzles, runs, limits, readings ...) stands in the member `case`. Numbers are in the units
+/// of the case.
 class GeoWriter {
   public:
     /// The system must have an origin.
-    GeoWriter(Output& output, const Speaker& speaker, const model::Layout& layout, std::string case_path);
+    GeoWriter(Output& output, const Speaker& speaker, const model::Layout& layout,
+              const model::WateringPlan& watering, std::string case_path);
 
     void add(const solver::RunResult& result, const solver::RunFindings& findings);
     void finish(const solver::CheckSummary& summary);
 
     std::size_t features() const { return features_; }
+    /// What of the case does not go along, in words; mostly nothing.
+    std::vector<std::string> not_carried() const;
     std::size_t without_place() const { return without_place_; }
     /// False for very many runs of a large system: then points, pipes, devices and supplies have the run
     /// that decides only (least pressure, most flow), heads and valves still every one.
@@ -55,6 +60,7 @@ class GeoWriter {
     Output& output_;
     const Speaker& speaker_;
     const model::Layout& layout_;
+    const model::WateringPlan& watering_;
     const std::string case_path_;
     TangentPlane plane_;
     const bool every_run_;

@@ -125,16 +125,21 @@ bool take_values(SurveyFile& file, const SurveyOptions& options, const std::vect
 void put_on_plane(SurveyFile& file, const SurveyOptions& options) {
     if (options.origin) file.origin = options.origin;
     if (!file.origin) {
-        std::array<double, 2> corner{180, 90};
+        // On both sides of the 180th meridian the south-western corner lies east of Greenwich.
+        double west = 180, east = -180, past = 180, south = 90;
         bool any = false;
         for (const SurveyFeature& feature : file.features)
             for (const auto& place : feature.way) {
-                corner = {std::min(corner[0], place[0]), std::min(corner[1], place[1])};
+                west = std::min(west, place[0]);
+                east = std::max(east, place[0]);
+                if (place[0] >= 0) past = std::min(past, place[0]);
+                south = std::min(south, place[1]);
                 any = true;
             }
         if (!any) return;
+        if (east - west > 180) west = past;
         // Whole millionths of a degree: nobody has to read more.
-        file.origin = {std::floor(corner[0] * 1e6) / 1e6, std::floor(corner[1] * 1e6) / 1e6};
+        file.origin = {std::floor(west * 1e6) / 1e6, std::floor(south * 1e6) / 1e6};
         file.origin_found = true;
     }
     const TangentPlane plane((*file.origin)[0], (*file.origin)[1]);
@@ -164,6 +169,7 @@ SurveyFile read_survey(const std::string& path, const SurveyOptions& options) {
     file.errors = std::move(document.errors);
     if (!text) return file;
     if (options.units) file.units = *options.units;
+    file.units_assumed = !options.units;
     if (table)
         read_point_table(*text, options, file);
     else

@@ -45,6 +45,7 @@ struct SurveyFile {
     std::vector<std::string> files;    ///< Place::file
     std::vector<model::Issue> errors;  ///< where there is one, nothing below is whole
     model::UnitSystem units = model::UnitSystem::us;
+    bool units_assumed = true;  ///< neither asked for nor said by the file
     std::optional<std::array<double, 2>> origin;
     bool origin_found = false;  ///< the south-western corner of what was surveyed
     std::vector<SurveyFeature> features;
@@ -52,6 +53,8 @@ struct SurveyFile {
     /// of tables.
     std::vector<std::pair<std::string, std::string>> top;
     std::vector<std::pair<std::string, std::vector<std::string>>> tables;
+    model::Place case_place{0, 1, 1};  ///< where these stand
+    std::vector<std::string> not_carried;                ///< what the program that wrote it says it left out
     std::map<std::string, SurveyLeftOut> unknown_keys;   ///< by name
     std::map<std::string, SurveyLeftOut> unknown_types;  ///< by type
     std::size_t changed_ids = 0;                         ///< blanks in an id became -

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <set>
+#include <utility>
 
 #include "io/excerpt.hpp"
 #include "io/geo/survey_parts.hpp"
@@ -20,25 +21,6 @@ using model::Index;
 using model::none;
 using model::Place;
 
-/// The text of a case, which knows from where in the survey each of its lines comes.
-class CaseText {
-  public:
-    void line(const std::string& words, Place place = {0, 1, 1}) {
-        text_ += words + "\n";
-        places_.push_back(place);
-    }
-    const std::string& text() const { return text_; }
-    /// Where in the survey an issue of the case stands.
-    Place in_survey(const Place& place) const {
-        const auto line = static_cast<std::size_t>(place.line);
-        return line >= 1 && line <= places_.size() ? places_[line - 1] : Place{0, 1, 1};
-    }
-
-  private:
-    std::string text_;
-    std::vector<Place> places_;
-};
-
 model::PointKind kind_of_type(std::string_view type) {
     const std::string_view table = table_of_type(type);
     if (table == "supplies") return model::PointKind::supply;
@@ -49,17 +31,19 @@ model::PointKind kind_of_type(std::string_view type) {
 
 class Maker {
   public:
-    Maker(const SurveyFile& survey, double snap, const std::string& title)
-        : survey_(survey), features_(survey.features), title_(title) {
+    Maker(const SurveyFile& survey, double snap, std::string title)
+        : survey_(survey), features_(survey.features), title_(std::move(title)) {
         made_.files = survey.files;
         made_.errors = survey.errors;
         made_.units = survey.units;
         made_.snap = snap;
         made_.origin = survey.origin;
         made_.origin_found = survey.origin_found;
+        made_.units_assumed = survey.units_assumed;
         made_.unknown_keys = survey.unknown_keys;
         made_.unknown_types = survey.unknown_types;
         made_.changed_ids = survey.changed_ids;
+        made_.not_carried = survey.not_carried;
         for (const SurveyFeature& feature : features_)
             made_.assumed_types += feature.assumed_type && feature.type == "point" ? 1 : 0;
     }
@@ -71,6 +55,11 @@ class Maker {
         }
         if (made_.errors.empty()) {
             made_.joined = model::join_survey(joining_, made_.snap);
+            std::vector<Place> places;
+            for (const std::size_t feature : feature_of_line_) places.push_back(features_[feature].place);
+            made_.errors = check_joined(made_, joining_, places);
+        }
+        if (made_.errors.empty()) {
             write();
             read_again();
         }
@@ -195,7 +184,7 @@ class Maker {
             "# Not for fire protection. Locate buried utilities before digging; the local code decides.");
         bool titled = false;
         for (const auto& [key, value] : survey_.top) {
-            text_.line(key + " = " + value);
+            text_.line(key + " = " + value, survey_.case_place);
             titled = titled || key == "title";
         }
         if (!titled) text_.line("title = " + json_string(title_));
@@ -223,7 +212,7 @@ class Maker {
         if (rows.empty()) return;
         text_.line("");
         text_.line(table + " = [");
-        for (const std::string& row : rows) text_.line("  " + row + ",");
+        for (const std::string& row : rows) text_.line("  " + row + ",", survey_.case_place);
         text_.line("]");
     }
 
@@ -258,6 +247,11 @@ class Maker {
             text_.line("");
             text_.line(fmt::format("{} = [", table));
         };
+        // A joint or end that was made stands where the line is that ends there.
+        std::vector<Place> made_at(made_.joined.points.size(), Place{0, 1, 1});
+        for (auto pipe = made_.joined.pipes.rbegin(); pipe != made_.joined.pipes.rend(); ++pipe)
+            for (const Index end : {pipe->from, pipe->to})
+                made_at[at(end)] = features_[feature_of_line_[at(pipe->line)]].place;
         for (std::size_t i = 0; i < made_.joined.points.size(); ++i) {
             const model::SurveyPoint& point = made_.joined.points[i];
             const SurveyFeature* feature =
@@ -275,7 +269,7 @@ class Maker {
                 for (const auto& [key, value] : feature->values) row += ", " + key + " = " + value;
                 wanted(table, *feature, row);
             }
-            text_.line("  { " + row + " },", feature ? feature->place : Place{0, 1, 1});
+            text_.line("  { " + row + " },", feature ? feature->place : made_at[i]);
             ++made_.rows[std::string(table)];
         }
         if (begun) text_.line("]");
@@ -305,7 +299,7 @@ class Maker {
     }
 
     /// Values that stand for the whole of a line as it is drawn.
-    bool stays_with_whole(std::string_view key, bool whole, bool first) const {
+    static bool stays_with_whole(std::string_view key, bool whole, bool first) {
         if (key == "length" || key == "uphill") return whole;
         return whole || first || (key != "k" && key != "closed");
     }
@@ -385,12 +379,21 @@ class Maker {
             return issue;
         };
         for (const model::Issue& issue : reading.errors) made_.errors.push_back(in_survey(issue));
+        if (reading.system) made_.crossings = find_crossings(made_, joining_, reading);
         // What a gap says already need not be said again.
         std::set<std::string> told;
         for (const model::SurveyGap& gap : made_.joined.gaps)
             if (gap.point != none) told.insert(made_.joined.points[at(gap.point)].id);
+        std::set<std::string> made;
+        for (std::size_t i = feature_of_point_.size(); i < made_.joined.points.size(); ++i)
+            made.insert(made_.joined.points[i].id);
         for (const model::Issue& issue : reading.warnings)
-            if (!told.contains(issue.row)) made_.warnings.push_back(in_survey(issue));
+            if (!told.contains(issue.row)) {
+                made_.warnings.push_back(in_survey(issue));
+                // Ends that were made here have no name that could be misspelt.
+                if (made.contains(issue.row))
+                    made_.warnings.back().mend = "a dead end, or a line that nobody surveyed";
+            }
     }
 
     const SurveyFile& survey_;
@@ -409,7 +412,8 @@ class Maker {
 
 bool SurveyCase::to_look_at() const {
     return !joined.gaps.empty() || !joined.twins.empty() || !joined.undirected.empty() ||
-           !unknown_types.empty();
+           !unknown_types.empty() || !not_carried.empty() ||
+           std::any_of(crossings.begin(), crossings.end(), [](const auto& one) { return !one.drawn; });
 }
 
 SurveyCase survey_case(const SurveyFile& survey, double snap, const std::string& title) {

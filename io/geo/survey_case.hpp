@@ -15,6 +15,14 @@ struct UnknownValue {
     std::string table, id, key;
 };
 
+/// Two lines that cross without a point in common.
+struct SurveyCrossing {
+    std::string one, other;  ///< pipes of the case
+    model::SurveyPlace place{};
+    bool touches = false;  ///< one ends on the other
+    bool drawn = false;    ///< both name their ends: somebody meant it so
+};
+
 struct SurveyCase {
     std::vector<std::string> files;    ///< Place::file of the issues: the survey
     std::vector<model::Issue> errors;  ///< in the survey; then there is no case
@@ -23,13 +31,15 @@ struct SurveyCase {
     model::UnitSystem units = model::UnitSystem::us;
     double snap = 0;  ///< m
     std::optional<std::array<double, 2>> origin;
-    bool origin_found = false;
+    bool origin_found = false, units_assumed = false;
 
     model::JoinedSurvey joined;
     std::vector<std::string> line_names;  ///< by line of the survey: its id, else where it stands
     std::vector<UnknownValue> unknown;    ///< in the order of the case
     std::vector<std::string> doubled;     ///< ids that stood there twice at one place: once kept
-    std::vector<std::string> parted;      ///< what a parted or turned line could not keep: "length of main"
+    std::vector<SurveyCrossing> crossings;
+    std::vector<std::string> not_carried;
+    std::vector<std::string> parted;  ///< what a parted or turned line could not keep: "length of main"
     std::size_t named = 0, assumed_types = 0, changed_ids = 0;
     std::map<std::string, SurveyLeftOut> unknown_keys, unknown_types;
     std::map<std::string, std::size_t> rows;  ///< by table

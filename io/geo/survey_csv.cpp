@@ -83,12 +83,18 @@ class PointTable {
             x_ = column({"lon", "longitude"});
             y_ = column({"lat", "latitude"});
         }
-        if (x_ < 0 || y_ < 0)
+        if (x_ >= 0 && y_ >= 0) return;
+        const auto parted_by = [&](char c) {
+            return record.cells.size() == 1 && record.cells[0].find(c) != std::string_view::npos;
+        };
+        if (parted_by(';') || parted_by('\t'))
+            error(record.line, 1, "the first line",
+                  fmt::format("{} between the cells, where commas are wanted",
+                              parted_by(';') ? "semicolons" : "tabs"),
+                  "save it as CSV with commas between the cells, and numbers with a point, such as 3.5");
+        else
             error(
-                record.line, 1, "the first line",
-                record.cells.size() == 1 && record.cells[0].find(';') != std::string_view::npos
-                    ? "; between the cells, where commas are wanted"
-                    : "no columns say where the points lie",
+                record.line, 1, "the first line", "no columns say where the points lie",
                 "name them x and y (east and north), or lon and lat in degrees; --key x=NAME says what they "
                 "are called");
     }
@@ -121,8 +127,11 @@ class PointTable {
         const auto x = number(record, x_), y = number(record, y_);
         if (!x || !y) return;
         if (degrees_ && !(std::abs(*x) <= 180 && std::abs(*y) <= 90)) {
-            error(record.line, x_ + 1, row_name(record), "this is no longitude and latitude",
-                  "lon is from -180 to 180 degrees, lat from -90 to 90");
+            const bool changed_over = std::abs(*x) <= 90 && std::abs(*y) <= 180;
+            error(record.line, (std::abs(*x) <= 180 ? y_ : x_) + 1, row_name(record),
+                  fmt::format("{} is no longitude and latitude", fmt::format("{}, {}", *x, *y)),
+                  changed_over ? "are the two columns changed over? lon is east, lat is north"
+                               : "lon is from -180 to 180 degrees, lat from -90 to 90");
             return;
         }
         SurveyFeature made;

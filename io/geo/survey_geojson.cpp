@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "io/excerpt.hpp"
+#include "io/geo/meridian.hpp"
 #include "io/geo/survey_parts.hpp"
 #include "io/read/source.hpp"
 #include "io/units.hpp"
@@ -127,7 +128,11 @@ class GeoReader {
             return;
         }
         reference_system(whole);
-        if (whole.contains("case")) the_case(whole["case"]);
+        if (whole.contains("case")) {
+            if (const std::size_t begin = text_.find("\"case\""); begin != std::string_view::npos)
+                file_.case_place = place_at(begin);
+            the_case(whole["case"]);
+        }
         if (type == "Feature") {
             feature(whole, {0, 1, 1});
         } else if (!whole.contains("features") || !whole["features"].is_array()) {
@@ -174,12 +179,17 @@ class GeoReader {
               "write it anew in longitude and latitude (WGS 84), as RFC 7946 asks");
     }
 
+    static bool one_of(std::string_view key, std::initializer_list<std::string_view> keys) {
+        return std::find(keys.begin(), keys.end(), key) != keys.end();
+    }
+
     void the_case(const Json& of) {
         if (!of.is_object()) return;
         for (const auto& [key, value] : of.items()) {
             if (value.is_null()) continue;
             if (key == "units" && (value == "us" || value == "metric")) {
                 file_.units = value == "us" ? model::UnitSystem::us : model::UnitSystem::metric;
+                file_.units_assumed = false;
                 if (options_.units && *options_.units != file_.units)
                     error({0, 1, 1}, "case",
                           fmt::format("its numbers are in {} units", value.get<std::string>()),
@@ -187,9 +197,14 @@ class GeoReader {
             } else if (key == "origin") {
                 if (value.is_array() && value.size() == 2 && value[0].is_number() && value[1].is_number())
                     file_.origin = {value[0].get<double>(), value[1].get<double>()};
-            } else if (key == "title" || key == "friction" || key == "temperature" || key == "ground") {
-                file_.top.emplace_back(key, toml_of(value));
-            } else if ((key == "nozzles" || key == "kinds" || key == "runs") && value.is_array()) {
+            } else if (key == "not_carried" && value.is_array()) {
+                for (const Json& what : value) file_.not_carried.push_back(text_of(what));
+            } else if (one_of(key, {"title", "job", "date", "show", "friction", "temperature", "ground",
+                                    "window", "limits"})) {
+                if (!value.is_structured() || !value.empty()) file_.top.emplace_back(key, toml_of(value));
+            } else if (one_of(key, {"nozzles", "kinds", "runs", "conditions", "readings", "seen", "prices",
+                                    "watering"}) &&
+                       value.is_array()) {
                 auto& rows = file_.tables.emplace_back(key, std::vector<std::string>()).second;
                 for (const Json& row : value)
                     if (row.is_object()) rows.push_back(toml_of(row));
@@ -225,12 +240,22 @@ class GeoReader {
         const Json& coordinates =
             geometry.is_object() && geometry.contains("coordinates") ? geometry["coordinates"] : none;
         if (type == "MultiLineString" && coordinates.is_array() && made.is_line()) {
-            const std::string id = made.id;
-            for (std::size_t part = 0; part < coordinates.size(); ++part) {
+            if (coordinates.empty())
+                return error(place, "", "its MultiLineString has no line",
+                             "draw one, or leave the feature out");
+            std::vector<SurveyFeature> parts;
+            for (const Json& part : coordinates) {
                 SurveyFeature line = made;
-                if (!id.empty() && coordinates.size() > 1) line.id = fmt::format("{}-{}", id, part + 1);
-                if (!take_way(line, coordinates[part], 2)) return;
-                file_.features.push_back(std::move(line));
+                if (!take_way(line, part, 2)) return;
+                if (!parts.empty() && goes_on_past_meridian(parts.back().way, line.way))
+                    join_at_meridian(parts.back().way, line.way);
+                else
+                    parts.push_back(std::move(line));
+            }
+            for (std::size_t part = 0; part < parts.size(); ++part) {
+                if (!made.id.empty() && parts.size() > 1)
+                    parts[part].id = fmt::format("{}-{}", made.id, part + 1);
+                file_.features.push_back(std::move(parts[part]));
             }
             return;
         }
@@ -271,9 +296,13 @@ class GeoReader {
             const double longitude = numbers ? position[0].get<double>() : 999;
             const double latitude = numbers ? position[1].get<double>() : 999;
             if (!(std::abs(longitude) <= 180 && std::abs(latitude) <= 90)) {
+                const bool changed_over = std::abs(longitude) <= 90 && std::abs(latitude) <= 180;
                 error(made.place, "",
                       fmt::format("{} is no longitude and latitude", excerpt(position.dump(), 60)),
-                      "RFC 7946 wants degrees (WGS 84), longitude first: write the file anew in them");
+                      changed_over
+                          ? "the two are changed over: write longitude first, as RFC 7946 wants it"
+                          : "RFC 7946 wants degrees (WGS 84), longitude first: write the file anew in "
+                            "them");
                 return false;
             }
             made.way.push_back({longitude, latitude});

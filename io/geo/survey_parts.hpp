@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "io/geo/survey.hpp"
+#include "io/geo/survey_case.hpp"
 #include "io/read/case.hpp"
 
 namespace evenhead::io {
@@ -28,6 +29,34 @@ std::string toml_of_cell(std::string_view text);
 
 void read_geojson(std::string_view text, const SurveyOptions& options, SurveyFile& file);
 void read_point_table(std::string_view text, const SurveyOptions& options, SurveyFile& file);
+
+/// The text of a case, which knows from where in the survey each of its lines comes.
+class CaseText {
+  public:
+    void line(const std::string& words, model::Place place = {0, 1, 1}) {
+        text_ += words + "\n";
+        places_.push_back(place);
+    }
+    const std::string& text() const { return text_; }
+    /// Where in the survey an issue of the case stands.
+    model::Place in_survey(const model::Place& place) const {
+        const auto line = static_cast<std::size_t>(place.line);
+        return line >= 1 && line <= places_.size() ? places_[line - 1] : model::Place{0, 1, 1};
+    }
+
+  private:
+    std::string text_;
+    std::vector<model::Place> places_;
+};
+
+/// Lines whose ends came together, as errors; and forgets gaps at controllers, which need no line. `places`:
+/// of the lines.
+std::vector<model::Issue> check_joined(SurveyCase& made, const model::Survey& survey,
+                                       const std::vector<model::Place>& places);
+
+/// Where pipes of the case that was made cross; it has them in their order in the joined survey.
+std::vector<SurveyCrossing> find_crossings(const SurveyCase& made, const model::Survey& survey,
+                                           const CaseReading& reading);
 
 /// Reads the text of a case, in a folder of its own that goes again. Throws WriteError where there is no
 /// room for one.

@@ -1,6 +1,7 @@
 // What an import did, and what is to be looked at.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "io/geo/survey_case.hpp"
@@ -26,11 +27,12 @@ class SurveyWords {
 
     void write(const std::string& path) {
         say(fmt::format("{}{}.", path.empty() ? "" : fmt::format("Wrote {}: ", printable(path)), counts()));
-        if (made_.joined.gaps.empty() && made_.joined.twins.empty())
-            say("Everything meets.");
-        else
-            say(fmt::format("Look at {} and {}.", counted(made_.joined.gaps.size(), "gap"),
-                            counted(made_.joined.twins.size(), "pair")));
+        std::vector<std::string> look;
+        for (const auto& [count, noun] : {std::pair{made_.joined.gaps.size(), "gap"},
+                                          {made_.joined.twins.size(), "pair"},
+                                          {undrawn_crossings(), "crossing"}})
+            if (count > 0) look.push_back(counted(count, noun));
+        say(look.empty() ? "Everything meets." : fmt::format("Look at {}.", fmt::join(look, ", ")));
         if (!path.empty()) say(fmt::format("Next: evenhead check {}", shell_word(path)));
         gaps();
         list("Not known, \"?\" in the case", unknown_values());
@@ -110,7 +112,20 @@ class SurveyWords {
                 fmt::format("the lines do not tell which way water passes {}; they are left as "
                             "drawn",
                             id(point)));
+        std::size_t crossings = 0;
+        for (const SurveyCrossing& of : made_.crossings)
+            if (!of.drawn && ++crossings <= most_named)
+                sentences.push_back(fmt::format(
+                    "{} and {} {} at {} without a point in common: a joint, or one above the other?", of.one,
+                    of.other, of.touches ? "touch" : "cross", place(of.place)));
+        if (crossings > most_named)
+            sentences.push_back(fmt::format("and {} more crossings", crossings - most_named));
         list("Look at", sentences);
+    }
+
+    std::size_t undrawn_crossings() const {
+        return static_cast<std::size_t>(std::count_if(made_.crossings.begin(), made_.crossings.end(),
+                                                      [](const SurveyCrossing& of) { return !of.drawn; }));
     }
 
     std::vector<std::string> unknown_values() const {
@@ -122,6 +137,7 @@ class SurveyWords {
             if (!by_key.contains(key)) order.push_back(key);
             by_key[key].push_back(value.id);
         }
+        sentences.reserve(order.size());
         for (const std::string& key : order) sentences.push_back(key + ": " + some(by_key[key]));
         return sentences;
     }
@@ -148,6 +164,8 @@ class SurveyWords {
                             key, counted(left.count, "feature"), left.first.line, key));
         for (const std::string& what : made_.parted)
             sentences.push_back(what + ": the line is parted or turned");
+        for (const std::string& what : made_.not_carried)
+            sentences.push_back(what + ": the file that it comes from does not have them");
         return sentences;
     }
 
@@ -176,6 +194,9 @@ class SurveyWords {
         if (made_.assumed_types > 0)
             sentences.push_back(fmt::format("{} without a type taken for plain points",
                                             counted(made_.assumed_types, "feature")));
+        if (made_.units_assumed)
+            sentences.emplace_back(
+                "numbers without a unit taken in psi, gpm, ft and in; --units metric: kPa, L/min, m and mm");
         if (made_.origin_found)
             sentences.push_back(
                 fmt::format("origin {:.6f}, {:.6f}: the south-western corner of the survey; "
@@ -209,6 +230,7 @@ void write_survey_json(Output& output, const SurveyCase& made) {
         json.key("origin").begin_array().number((*made.origin)[0]).number((*made.origin)[1]);
         json.end_array();
     }
+    json.key("units_assumed").boolean(made.units_assumed);
     json.line().key("rows").begin_object();
     for (const auto& [table, rows] : made.rows) json.key(table).whole(static_cast<long long>(rows));
     json.end_object();
@@ -233,6 +255,13 @@ void write_survey_json(Output& output, const SurveyCase& made) {
         json.line().begin_object().text("one", id(twins.one)).text("other", id(twins.other));
         length("distance", twins.distance);
         json.end_object();
+    }
+    json.end_array().line().key("crossings").begin_array();
+    for (const SurveyCrossing& of : made.crossings) {
+        json.line().begin_object().text("one", of.one).text("other", of.other);
+        length("x", of.place[0]);
+        length("y", of.place[1]);
+        json.key("touches").boolean(of.touches).key("drawn").boolean(of.drawn).end_object();
     }
     json.end_array().line().key("undirected").begin_array();
     for (const model::Index point : joined.undirected) json.text(id(point));

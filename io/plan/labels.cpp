@@ -60,28 +60,28 @@ void Occupied::add_line(const Spot& from, const Spot& to, double half_width) {
     lines_.push_back({from, to, half_width});
 }
 
-bool Occupied::free(const Box& box) const {
-    bool is_free = true;
+bool Occupied::is_free(const Box& box) const {
+    bool clear = true;
     cells(box, [&](int column, int row) {
         const auto found = box_cells_.find(key(column, row));
-        if (found == box_cells_.end() || !is_free) return;
+        if (found == box_cells_.end() || !clear) return;
         for (const int other : found->second)
-            if (boxes_[static_cast<std::size_t>(other)].meets(box)) is_free = false;
+            if (boxes_[static_cast<std::size_t>(other)].meets(box)) clear = false;
     });
-    return is_free;
+    return clear;
 }
 
 bool Occupied::free_of_lines(const Box& box) const {
-    bool is_free = true;
+    bool clear = true;
     cells(box, [&](int column, int row) {
         const auto found = line_cells_.find(key(column, row));
-        if (found == line_cells_.end() || !is_free) return;
+        if (found == line_cells_.end() || !clear) return;
         for (const int other : found->second) {
             const Line& line = lines_[static_cast<std::size_t>(other)];
-            if (crosses(line.from, line.to, widened(box, line.half))) is_free = false;
+            if (crosses(line.from, line.to, widened(box, line.half))) clear = false;
         }
     });
-    return is_free;
+    return clear;
 }
 
 void place_labels(std::vector<Label>& labels, Occupied& occupied, const Box& page) {
@@ -99,12 +99,10 @@ void place_labels(std::vector<Label>& labels, Occupied& occupied, const Box& pag
                                                           {-diagonal, -diagonal, end},
                                                           {diagonal, diagonal, start},
                                                           {-diagonal, diagonal, end}}};
-    std::vector<Label> placed;
-    for (Label& label : labels) {
+    const auto place = [&](Label& label) {
         // Letters drawn small are rounded to whole pixels, and then wider.
         constexpr double rounding = 2;
         const double width = text_width(label.text, label.bold) * label.size + rounding;
-        bool done = false;
         // Beside its mark; a little way off; beside it and over a pipe.
         struct Round {
             double farther;
@@ -127,19 +125,20 @@ void place_labels(std::vector<Label>& labels, Occupied& occupied, const Box& pag
                 box.top = baseline - ascent * label.size;
                 box.bottom = baseline + descent * label.size;
                 if (box.left < page.left || box.right > page.right || box.top < page.top ||
-                    box.bottom > page.bottom || !occupied.free(box) ||
+                    box.bottom > page.bottom || !occupied.is_free(box) ||
                     (!over_lines && !occupied.free_of_lines(box)))
                     continue;
                 occupied.add(box);
                 label.anchor = way.anchor;
                 label.baseline = {near.x, baseline};
-                placed.push_back(std::move(label));
-                done = true;
-                break;
+                return true;
             }
-            if (done) break;
         }
-    }
+        return false;
+    };
+    std::vector<Label> placed;
+    for (Label& label : labels)
+        if (place(label)) placed.push_back(std::move(label));
     labels = std::move(placed);
 }
 

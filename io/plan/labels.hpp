@@ -24,7 +24,7 @@ class Occupied {
     explicit Occupied(double cell) : cell_(cell) {}
     void add(const Box& box);
     void add_line(const Spot& from, const Spot& to, double half_width);
-    bool free(const Box& box) const;
+    bool is_free(const Box& box) const;
     bool free_of_lines(const Box& box) const;
 
   private:

@@ -122,8 +122,8 @@ RowFrame frame_of(const Rows& rows, Extent& extent) {
     double x = 0;
     for (std::size_t i = 0; i < rows.rows.size(); ++i) {
         const Rows::Row& row = rows.rows[i];
-        const double to_left = frame.forward(i) ? row.left : row.right;
-        const double to_right = frame.forward(i) ? row.right : row.left;
+        const double to_left = RowFrame::forward(i) ? row.left : row.right;
+        const double to_right = RowFrame::forward(i) ? row.right : row.left;
         if (i > 0)
             x += gap + to_left;
         else
@@ -161,7 +161,7 @@ void lay_line(Branches& branches, int number, double limit) {
     branch.hung.clear();
     const RowFrame frame = frame_of(rows, branch.extent);
     for (std::size_t i = 0; i < rows.rows.size(); ++i) {
-        const int around = frame.forward(i) ? 0 : 2;
+        const int around = RowFrame::forward(i) ? 0 : 2;
         for (const Rows::Place& place : rows.rows[i].places) {
             const Item& item = items[place.item];
             branch.points.emplace_back(item.point, frame.spot(i, place.along));

@@ -65,7 +65,7 @@ void PlanMap::fit(double width, double tallest) {
             const double middle = faces ? head.facing->value : 0;
             constexpr int steps = 24;
             for (int step = 0; step <= steps; ++step) {
-                const double angle = (middle + arc * (step - steps / 2) / steps) * std::numbers::pi / 180;
+                const double angle = (middle + arc * (step - steps / 2.0) / steps) * std::numbers::pi / 180;
                 const Spot& centre = placement_.points[at(head.point)];
                 take({centre.x + metres * std::sin(angle), centre.y + metres * std::cos(angle)});
             }

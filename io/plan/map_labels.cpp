@@ -187,6 +187,7 @@ std::vector<Label> PlanMap::size_labels(double larger) const {
         }
     }
     std::vector<Label> all;
+    all.reserve(sizes.size());
     for (auto& [key, size] : sizes) all.push_back(std::move(size.second));
     return all;
 }

@@ -88,7 +88,7 @@ std::vector<PlanMap::CallOut> PlanMap::find_call_outs(double larger) const {
                 if (spot.x < page.left || spot.x > page.right || spot.y < page.top || spot.y > page.bottom)
                     continue;
                 const Box box = box_at(spot);
-                if (!around.free(box)) continue;
+                if (!around.is_free(box)) continue;
                 constexpr double on_a_line = 26;  // px further away are as bad
                 const double cost = distance + (around.free_of_lines(box) ? 0 : on_a_line);
                 if (cost < least - 1e-9) {

@@ -19,8 +19,6 @@
 namespace evenhead::io {
 namespace {
 
-using model::none;
-
 constexpr double edge = 20;            // px around the sheet
 constexpr double page_on_end = 1.25;   // height over width that a drawing may have
 constexpr double narrow_screen = 366;  // px that a phone leaves for the drawing

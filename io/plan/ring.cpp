@@ -313,7 +313,7 @@ class Ring {
                 emit(item.pipe, item.point);
                 branch_.points.emplace_back(item.point, spot(place.along));
             }
-            const int around = column.frame.forward(r) ? 0 : 2;
+            const int around = RowFrame::forward(r) ? 0 : 2;
             for (const Rows::Side& side : column.rows.rows[r].sides) {
                 // What hangs on the top is reached along its bar and down the column.
                 const bool of_top =

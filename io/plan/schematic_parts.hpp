@@ -109,7 +109,7 @@ Rows set_along(const std::vector<Branch>& branches, const std::vector<Item>& ite
 struct RowFrame {
     std::vector<double> x;
     double height = 0;
-    bool forward(std::size_t row) const { return row % 2 == 0; }
+    static bool forward(std::size_t row) { return row % 2 == 0; }
     Spot spot(std::size_t row, double along) const {
         return {x[row], forward(row) ? along : height + gap - along};
     }

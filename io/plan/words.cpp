@@ -131,6 +131,7 @@ std::vector<std::string> plan_notes(const PlanSubject& subject, bool to_scale,
     if (!to_scale) notes.emplace_back("Schematic from the pipes of the case, not to scale.");
     if (!along_pipe.empty()) {
         std::vector<std::string> ids;
+        ids.reserve(along_pipe.size());
         for (const Index point : along_pipe) ids.push_back(subject.system.point_id(point));
         constexpr std::size_t most = 8;
         notes.push_back("Without coordinates, placed by pipe length: " + id_list(ids, most) + ".");

@@ -88,7 +88,7 @@ class CansFile {
     }
 
   private:
-    bool read_place(const Fields& fields, CatchCan& can) {
+    static bool read_place(const Fields& fields, CatchCan& can) {
         bool known = true;
         for (const auto& [key, value] : {std::pair{"x", &can.x}, std::pair{"y", &can.y}}) {
             const auto given = fields.quantity(key, Dimension::length);

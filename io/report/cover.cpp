@@ -134,6 +134,7 @@ void write_cover(const ReportParts& parts) {
                                    {"comparison", "Drawn against built"},
                                    {"coverage", "Even watering"},
                                    {"timetable", "Timetable"},
+                                   {"sheets", "Crew's sheets"},
                                    {"tables", "Tables"},
                                    {"assumed", "Assumed"},
                                    {"warnings", "Warnings"},
@@ -145,6 +146,7 @@ void write_cover(const ReportParts& parts) {
         if (section == "comparison" && parts.answers.comparison == nullptr) continue;
         if (section == "coverage" && !parts.has_coverage()) continue;
         if (section == "timetable" && parts.answers.timetable == nullptr) continue;
+        if (section == "sheets" && parts.answers.sheets == nullptr) continue;
         html.raw(fmt::format("<li><a href=\"#{}\">{}</a></li>", id, name));
     }
     html.raw("</ul></nav>\n</header>\n");

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <utility>
+
 #include "io/plan/plan.hpp"
 #include "io/report/sections.hpp"
 #include "io/report/water_colours.hpp"
@@ -13,14 +15,13 @@ namespace {
 
 class ReportPage : public CheckWriter {
   public:
-    ReportPage(Output& output, const CheckSubject& subject, const ReportReadings& readings,
-               const ReportAnswers& answers)
+    ReportPage(Output& output, CheckSubject subject, const ReportReadings& readings, ReportAnswers answers)
         : html_(output),
-          subject_(subject),
+          subject_(std::move(subject)),
           readings_(readings),
           speaker_{subject_.system, ShownUnits::of_text(subject_.system)},
           facts_(subject_, speaker_),
-          answers_(answers) {
+          answers_(std::move(answers)) {
         if (readings.diagnosis != nullptr)
             diagnosis_ = std::make_unique<DiagnosisFacts>(subject_.system, *readings.diagnosis);
     }
@@ -61,6 +62,7 @@ class ReportPage : public CheckWriter {
         write_comparison_section(parts);
         write_coverage_section(parts);
         write_timetable_section(parts);
+        write_sheets_section(parts);
         write_tables(parts);
         write_open_points(parts);
         write_method(parts);

@@ -15,6 +15,7 @@
 
 namespace evenhead::io {
 
+struct CrewSheet;
 struct TimetableSubject;
 
 /// What the readings of the case say; neither where there are none.
@@ -33,6 +34,7 @@ struct ReportAnswers {
     const ComparisonSubject* comparison = nullptr;
     const std::vector<solver::ZoneCoverage>* coverage = nullptr;  ///< of the zones that are shown
     const TimetableSubject* timetable = nullptr;
+    const std::vector<CrewSheet>* sheets = nullptr;
     std::string not_judged;  ///< a sentence: why there is no acceptance, though somebody asked
 };
 

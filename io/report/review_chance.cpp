@@ -25,6 +25,7 @@ constexpr std::size_t most_heads = 5, that_matter = 10, most_bands = 20;
 std::vector<const HeadSensitivity*> by_margin(const model::System& system,
                                               const std::vector<HeadSensitivity>& all) {
     std::vector<const HeadSensitivity*> heads;
+    heads.reserve(all.size());
     for (const HeadSensitivity& of : all) heads.push_back(&of);
     const auto margin = [&](const HeadSensitivity* of) {
         const auto wanted = solver::wanted_pressure(system, of->head);

@@ -37,6 +37,8 @@ void write_comparison_section(const ReportParts& parts);
 void write_coverage_section(const ReportParts& parts);
 /// Who waters when; nothing where nobody asked.
 void write_timetable_section(const ReportParts& parts);
+/// What the crew needs, a printed page each; likewise.
+void write_sheets_section(const ReportParts& parts);
 /// The plan with what picks a run, finds a thing and shows its numbers.
 void write_plan_section(const ReportParts& parts);
 /// Grade line and worksheet of each run's critical head, a printed page each.

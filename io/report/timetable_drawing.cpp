@@ -16,7 +16,7 @@ namespace {
 using model::Dimension;
 using solver::Night;
 
-constexpr double row_height = 20, chart_height = 110, chart_head = 26, chart_foot = 24;  // px
+constexpr double row_height = 20, chart_height = 110, chart_head = 26, chart_foot = 34;  // px
 constexpr double course_height = chart_head + chart_height + chart_foot;
 constexpr double thinnest = 1.5;   // px, of a bar
 constexpr double character = 7.4;  // no letter of a usual sans at 12 px is wider, on average
@@ -80,7 +80,7 @@ class NightDrawing {
             top += course_height;
         }
         openings(bars);
-        for (const double foot : {bars - 8, height - 6})
+        for (const double foot : {bars - 15, height - 4})
             for (int minute = first_hour(); minute <= night_.end; minute += step())
                 words(x(minute), foot, "middle", "tick", clock_words(minute));
         html_.raw("</svg>\n");

@@ -12,7 +12,7 @@ namespace {
 
 using model::Dimension;
 
-std::string with_sign(double change, std::string text) {
+std::string with_sign(double change, const std::string& text) {
     return change > 0 && !text.starts_with('-') ? "+" + text : text;
 }
 

@@ -62,7 +62,7 @@ struct MemoryArchive {
         if (archive == nullptr) error.raise();
         zip_source_keep(source.get());  // the archive, when it goes, gives back one hold of it
     }
-    [[noreturn]] void fail() { unwritten(zip_strerror(archive.get())); }
+    [[noreturn]] void fail() const { unwritten(zip_strerror(archive.get())); }
 
     ZipError error;
     Source source;
@@ -107,7 +107,7 @@ std::string made_by_us(std::string file) {
             to.fail();
     }
     if (zip_close(to.archive.get()) < 0) to.fail();
-    to.archive.release();  // closed
+    static_cast<void>(to.archive.release());  // closed
 
     if (zip_source_open(to.source.get()) < 0) unwritten("the workbook cannot be read again");
     std::string result =

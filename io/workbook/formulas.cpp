@@ -36,37 +36,36 @@ FrictionSteps friction_steps(double temperature, double velocity, double bore, d
     return steps;
 }
 
-std::string Formulas::velocity(const std::string& flow, const std::string& bore) const {
+std::string Formulas::velocity(const std::string& flow, const std::string& bore) {
     return fmt::format("{}*flow_unit/(PI()/4*({}*bore_unit)^2)/velocity_unit", flow, bore);
 }
 
 std::string Formulas::hazen_williams(const std::string& flow, const std::string& bore,
-                                     const std::string& length, const std::string& c) const {
+                                     const std::string& length, const std::string& c) {
     return fmt::format(
         "-(10.67*{2}*length_unit*({0}*flow_unit/{3})^1.852/({1}*bore_unit)^4.8704*density*gravity/"
         "pressure_unit)",
         flow, bore, length, c);
 }
 
-std::string Formulas::minor(const std::string& k, const std::string& velocity) const {
+std::string Formulas::minor(const std::string& k, const std::string& velocity) {
     return fmt::format("{}*density*({}*velocity_unit)^2/2/pressure_unit", k, velocity);
 }
 
-std::string Formulas::elevation(const std::string& from, const std::string& to) const {
+std::string Formulas::elevation(const std::string& from, const std::string& to) {
     return fmt::format("({}-{})*length_unit*density*gravity/pressure_unit", from, to);
 }
 
-std::string Formulas::coefficient(const std::string& flow, const std::string& of,
-                                  const std::string& kind) const {
+std::string Formulas::coefficient(const std::string& flow, const std::string& of, const std::string& kind) {
     return fmt::format("-(({0}*flow_unit/({1}*{2}_flow))^2*{2}_pressure*density/density_60F/pressure_unit)",
                        flow, of, kind);
 }
 
-std::string Formulas::reynolds(const FrictionCells& cells) const {
+std::string Formulas::reynolds(const FrictionCells& cells) {
     return fmt::format("{}*velocity_unit*{}*bore_unit/kinematic_viscosity", cells.velocity, cells.bore);
 }
 
-std::string Formulas::root(const FrictionCells& cells, std::size_t step) const {
+std::string Formulas::root(const FrictionCells& cells, std::size_t step) {
     const std::string reynolds = fmt::format("MAX({},4000)", cells.reynolds),
                       e = fmt::format("{}*roughness_unit/(3.7*{}*bore_unit)", cells.roughness, cells.bore);
     if (step == 0) return fmt::format("1.8*LOG10({0}/(6.9+{0}*({1})^1.11))", reynolds, e);
@@ -75,14 +74,14 @@ std::string Formulas::root(const FrictionCells& cells, std::size_t step) const {
     return fmt::format("{0}-({0}+2*LOG10({1}))/(1+2/LN(10)*2.51/{2}/{1})", x, argument, reynolds);
 }
 
-std::string Formulas::factor(const FrictionCells& cells) const {
+std::string Formulas::factor(const FrictionCells& cells) {
     return fmt::format(
         "IF({0}<=0,0,IF({0}<=2000,64/{0},IF({0}>=4000,1/{1}^2,(128000+(4000^2/{1}^2-128000)*({0}-2000)/2000)/"
         "{0}^2)))",
         cells.reynolds, cells.root.back());
 }
 
-std::string Formulas::darcy_weisbach(const FrictionCells& cells) const {
+std::string Formulas::darcy_weisbach(const FrictionCells& cells) {
     return fmt::format("-({}*{}*length_unit/({}*bore_unit)*density*({}*velocity_unit)^2/2/pressure_unit)",
                        cells.factor, cells.length, cells.bore, cells.velocity);
 }

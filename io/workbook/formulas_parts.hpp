@@ -24,18 +24,18 @@ FrictionSteps friction_steps(double temperature, double velocity, double bore, d
 
 /// Each takes the names of cells. Changes are negative where pressure is lost.
 struct Formulas {
-    std::string velocity(const std::string& flow, const std::string& bore) const;
-    std::string hazen_williams(const std::string& flow, const std::string& bore, const std::string& length,
-                               const std::string& c) const;
+    static std::string velocity(const std::string& flow, const std::string& bore);
+    static std::string hazen_williams(const std::string& flow, const std::string& bore,
+                                      const std::string& length, const std::string& c);
     /// What a minor loss coefficient takes: above zero.
-    std::string minor(const std::string& k, const std::string& velocity) const;
-    std::string elevation(const std::string& from, const std::string& to) const;
+    static std::string minor(const std::string& k, const std::string& velocity);
+    static std::string elevation(const std::string& from, const std::string& to);
     /// `kind`: cv or kv.
-    std::string coefficient(const std::string& flow, const std::string& of, const std::string& kind) const;
-    std::string reynolds(const FrictionCells& cells) const;
-    std::string root(const FrictionCells& cells, std::size_t step) const;
-    std::string factor(const FrictionCells& cells) const;
-    std::string darcy_weisbach(const FrictionCells& cells) const;
+    static std::string coefficient(const std::string& flow, const std::string& of, const std::string& kind);
+    static std::string reynolds(const FrictionCells& cells);
+    static std::string root(const FrictionCells& cells, std::size_t step);
+    static std::string factor(const FrictionCells& cells);
+    static std::string darcy_weisbach(const FrictionCells& cells);
 };
 
 /// "Enough pressure" or "Too little pressure", by the cell of a margin; and the same for its number.

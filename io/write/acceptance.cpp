@@ -211,9 +211,10 @@ void write_acceptance_json(Output& output, const AcceptanceSubject& subject) {
         json.end_object();
     }
     json.end_array().line();
-    const std::size_t given = subject.acceptance.given_spreads, usual = subject.acceptance.usual_spreads;
-    json.key("uncertain_inputs").whole(static_cast<long long>(given + usual));
-    json.key("given_spreads").whole(static_cast<long long>(given));
+    const auto given = static_cast<long long>(subject.acceptance.given_spreads),
+               usual = static_cast<long long>(subject.acceptance.usual_spreads);
+    json.key("uncertain_inputs").whole(given + usual);
+    json.key("given_spreads").whole(given);
     spreads_json(json, units, subject.spreads);
     json.line().key("unused").begin_array();
     for (const model::Index i : subject.acceptance.unused) {

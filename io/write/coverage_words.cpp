@@ -67,6 +67,8 @@ std::string_view mend(Uncovered why) {
             return "give the corners in turn, once round the ground";
         case Uncovered::too_many_cells:
             return "give a larger --grid";
+        case Uncovered::too_wide_cells:
+            return "give a smaller --grid";
     }
     return "";
 }
@@ -195,6 +197,8 @@ std::string uncovered_words(const Speaker& speaker, const ZoneCoverage& zone) {
             return "the outline of an area crosses itself or encloses nothing";
         case Uncovered::too_many_cells:
             return "the grid would have more than a million cells";
+        case Uncovered::too_wide_cells:
+            return "the cells of the grid would be wider than half the smallest throw";
     }
     return "";
 }

@@ -78,7 +78,7 @@ class DiagnosisText {
                 if (!drawn) cells.push_back(number(line.here));
                 cells.push_back(number(line.drawn));
                 cells.push_back(deviations_text(line.off));
-                cells.push_back(line.wrong ? "wrong?" : "");
+                cells.emplace_back(line.wrong ? "wrong?" : "");
                 table.add(std::move(cells));
             }
             if (table.size() > 0) output_.write("\n" + table.text(page_));

@@ -13,7 +13,6 @@ namespace {
 using model::Dimension;
 using model::Index;
 using solver::ElementKind;
-using solver::ElementRef;
 
 class ReviewJson {
   public:
@@ -89,6 +88,7 @@ class ReviewJson {
     std::string head_id(Index head) const { return element_id(subject_.system, {ElementKind::head, head}); }
     std::vector<std::string> head_ids(const std::vector<Index>& heads) const {
         std::vector<std::string> ids;
+        ids.reserve(heads.size());
         for (const Index head : heads) ids.push_back(head_id(head));
         return ids;
     }

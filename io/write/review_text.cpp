@@ -23,7 +23,6 @@ namespace {
 using model::Dimension;
 using model::Index;
 using solver::ElementKind;
-using solver::ElementRef;
 
 class ReviewText {
   public:
@@ -180,6 +179,7 @@ class ReviewText {
     std::size_t most_ids() const { return page_.all ? static_cast<std::size_t>(-1) : 6; }
     std::string ids(const std::vector<Index>& heads) const {
         std::vector<std::string> names;
+        names.reserve(heads.size());
         for (const Index head : heads) names.push_back(head_id(head));
         return id_list(names, most_ids());
     }

@@ -160,7 +160,7 @@ std::string with_dot(std::string text) {
 }
 
 std::string assumption_words(const ShownUnits& units, const model::Assumption& assumption) {
-    const std::string value = assumed_value(units, assumption);
+    std::string value = assumed_value(units, assumption);
     // "loss" goes without saying before "usual loss of a 1 in backflow".
     if (value.find(assumption.what) != std::string::npos) return value;
     return value.empty() ? assumption.what : assumption.what + " " + value;

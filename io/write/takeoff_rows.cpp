@@ -118,19 +118,25 @@ class TakeoffJson {
     }
 
     void wire() {
-        const model::TakeoffController& controller = subject_.takeoff.controller;
         json_.key("controller");
-        if (controller.how == model::TakeoffController::How::nowhere) {
-            json_.null().line();
-            return;
-        }
+        const auto& controllers = subject_.takeoff.controllers;
+        if (controllers.empty())
+            json_.null();
+        else
+            this->controller(controllers.front());
+        json_.line().key("controllers").begin_array();
+        for (const model::TakeoffController& each : controllers) this->controller(each);
+        json_.end_array().line();
+    }
+
+    void controller(const model::TakeoffController& controller) {
         constexpr std::string_view hows[] = {"asked", "case", "supply", ""};
         json_.begin_object().text("from", hows[static_cast<std::size_t>(controller.how)]);
         const auto id = [&](model::Index point) {
             return point == model::none ? std::string() : speaker_.system.point_id(point);
         };
         json_.text("at", id(controller.point)).text("joins", id(controller.joins));
-        json_.number("lead", length(controller.lead)).end_object().line();
+        json_.number("lead", length(controller.lead)).end_object();
     }
 
     void assumptions() {

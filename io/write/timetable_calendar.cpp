@@ -5,6 +5,7 @@
 // that the same case gives the same bytes.
 #include <fmt/format.h>
 
+#include <charconv>
 #include <chrono>
 #include <cstdint>
 
@@ -52,11 +53,15 @@ std::string content_line(std::string_view line) {
 }
 
 sys_days first_day(const std::string& date) {
-    int year = 0;
-    unsigned month = 0, day = 0;
-    if (date.size() == 10 && std::sscanf(date.c_str(), "%4d-%2u-%2u", &year, &month, &day) == 3) {
-        const std::chrono::year_month_day given{std::chrono::year(year), std::chrono::month(month),
-                                                std::chrono::day(day)};
+    if (date.size() == 10 && date[4] == '-' && date[7] == '-') {
+        const auto number = [&](std::size_t from, std::size_t length) {
+            unsigned value = 0;
+            const char* const end = date.data() + from + length;
+            return std::from_chars(date.data() + from, end, value).ptr == end ? value : 0;
+        };
+        const std::chrono::year_month_day given{std::chrono::year(static_cast<int>(number(0, 4))),
+                                                std::chrono::month(number(5, 2)),
+                                                std::chrono::day(number(8, 2))};
         if (given.ok()) return given;
     }
     return std::chrono::year(2024) / 1 / 1;  // a Monday

@@ -49,6 +49,7 @@ std::vector<std::size_t> near(const Tree& tree, const SurveyPlace& place, double
     tree.query(boost::geometry::index::intersects(box_around(place, place, reach)),
                std::back_inserter(found));
     std::vector<std::size_t> positions;
+    positions.reserve(found.size());
     for (const Entry& entry : found) positions.push_back(entry.second);
     std::sort(positions.begin(), positions.end());
     return positions;
@@ -72,7 +73,7 @@ class Joining {
             const auto& way = survey.lines[line].way;
             for (std::size_t i = 1; i < way.size(); ++i) {
                 pieces.emplace_back(box_around(way[i - 1], way[i], 0), pieces_.size());
-                pieces_.push_back({line, i});
+                pieces_.emplace_back(line, i);
             }
         }
         piece_tree_ = Tree(pieces);

@@ -124,15 +124,18 @@ class Words {
 
     void wire() {
         if (!has(TakeoffItem::valve_wire) && !has(TakeoffItem::sensor_cable)) return;
-        const TakeoffController& controller = result_.controller;
-        using How = TakeoffController::How;
-        if (controller.how == How::supply)
-            words("wire", "from", "supply " + subject_.system.point_id(controller.point),
-                  "no controller is given; --controller places it, or a point called controller");
-        if (controller.lead > 0)
-            number("wire", "controller to mainline", controller.lead, Dimension::length,
-                   "straight to " + subject_.system.point_id(controller.joins) +
-                       ", the nearest point of the mainline; no trench is counted for it");
+        for (const TakeoffController& controller : result_.controllers) {
+            if (controller.how == TakeoffController::How::supply)
+                words("wire", "from", "supply " + subject_.system.point_id(controller.point),
+                      "no controller is given; --controller places it, or a point called controller");
+            if (controller.lead > 0)
+                number("wire", "controller to mainline", controller.lead, Dimension::length,
+                       "straight to " + subject_.system.point_id(controller.joins) +
+                           ", the nearest point of the mainline; no trench is counted for it");
+        }
+        if (result_.controllers.size() > 1)
+            words("wire", "controller", "the nearest along the mainline",
+                  std::to_string(result_.controllers.size()) + " controllers are given");
         words("wire", "way", "along the mainline, one wire a valve and one common to all",
               "every valve is electric, 24 V");
         number("wire", "slack at either end", subject_.rules.wire_slack.in(subject_.system.units),

@@ -12,6 +12,7 @@
 #include "model/takeoff/routes.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include <boost/geometry.hpp>
@@ -88,10 +89,9 @@ class Crossings {
     /// True where both pipes end there in the same point of the system.
     bool joined(Index one, Index other, const Vector& place) const {
         const Pipe &first = subject_.pipe(one), &second = subject_.pipe(other);
-        for (const Index point : {first.from, first.to})
-            if ((point == second.from || point == second.to) && same_place(*subject_.place(point), place))
-                return true;
-        return false;
+        return std::ranges::any_of(std::array{first.from, first.to}, [&](Index point) {
+            return (point == second.from || point == second.to) && same_place(*subject_.place(point), place);
+        });
     }
 
     void meet(const Piece& one, const Piece& other) {

@@ -59,16 +59,20 @@ struct TakeoffController {
     double lead = 0;     ///< m from the controller to it, straight
 };
 
+/// True where wires begin at a plain point of this id: "controller", "controller-2" ...
+bool names_a_controller(const std::string& id);
+
 /// Pipe that lies in the trench of another.
 struct SharedTrench {
     Index pipe = none, with = none;
     double length = 0;  ///< m
 };
 
-/// A wire from the controller to a valve, a master valve or a flow sensor.
+/// A wire from a controller to a valve, a master valve or a flow sensor.
 struct TakeoffWire {
     Index point = none;
     bool sensor = false;   ///< a cable of its own, without a share in the common wire
+    Index controller = 0;  ///< of Takeoff::controllers: the nearest along the mainline
     bool reached = false;  ///< a way along the mainline leads there
     double length = 0;     ///< m, with slack at both ends
     /// Points of the mainline from where the wires join it to `point`, and m along the way to each of them.
@@ -77,9 +81,14 @@ struct TakeoffWire {
     std::vector<double> along;
 };
 
+/// Where wires are to begin: a point of the case, or a bare place.
+struct TakeoffStart {
+    Index point = none;
+    std::optional<std::array<double, 2>> place;  ///< m, x and y
+};
+
 struct TakeoffOptions {
-    Index controller = none;                                ///< a point
-    std::optional<std::array<double, 2>> controller_place;  ///< m, x and y
+    std::vector<TakeoffStart> controllers;  ///< none: those of the case
 };
 
 struct Takeoff {
@@ -89,7 +98,7 @@ struct Takeoff {
     double trench = 0;  ///< m
     double shared = 0;  ///< m of pipe that lies in the trench of another
     std::vector<SharedTrench> shared_trenches;
-    TakeoffController controller;
+    std::vector<TakeoffController> controllers;  ///< none where nothing is wired
     std::vector<TakeoffWire> wires;  ///< valves and masters in the order of the case, then sensors
     std::string wire;                ///< what the wires are, by the longest of them: "18 AWG"
     double wire_slack = 0;           ///< m at either end of each

@@ -1,9 +1,11 @@
 // Wire: one to every valve and one that is common to all, in the trench of the mainline.
 //
-// Each valve's wire follows the mainline's shortest way from the controller. The common wire goes along all
-// of these ways at once, each stretch of pipe once. At either end a wire has some slack.
+// Each valve's wire follows the mainline's shortest way from the nearest controller. The common wire of each
+// controller goes along all of its ways at once, each stretch of pipe once. At either end a wire has some
+// slack.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include <boost/graph/adjacency_list.hpp>
 #include <boost/graph/dijkstra_shortest_paths.hpp>
@@ -13,7 +15,7 @@
 namespace evenhead::model::takeoff {
 namespace {
 
-constexpr const char* controller_id = "controller";
+constexpr std::string_view controller_id = "controller";
 
 class Wire {
   public:
@@ -37,7 +39,7 @@ class Wire {
             if (device.type == DeviceType::flow_sensor) sensors_.push_back(device.point);
         }
         if (targets_.empty() && sensors_.empty()) return;
-        find_controller();
+        find_controllers();
         find_ways();
         for (const Index target : targets_) {
             if (!reached(target)) result_.unrouted.push_back(target);
@@ -76,35 +78,30 @@ class Wire {
         return us ? subject_.rules.wires.back().us : subject_.rules.wires.back().metric;
     }
 
-    void find_controller() {
-        TakeoffController& controller = result_.controller;
+    void find_controllers() {
         using How = TakeoffController::How;
-        if (options_.controller != none || options_.controller_place) {
-            controller.how = How::asked;
-            controller.point = options_.controller;
-            controller.place = options_.controller_place;
-        } else {
-            const auto own = std::find_if(system_.points.begin(), system_.points.end(),
-                                          [](const Point& point) { return point.id == controller_id; });
-            if (own != system_.points.end()) {
-                controller.how = How::in_case;
-                controller.point = static_cast<Index>(own - system_.points.begin());
-            } else if (!system_.supplies.empty()) {
-                controller.how = How::supply;
-                controller.point = system_.supplies.front().point;
-            }
-        }
+        for (const TakeoffStart& start : options_.controllers) add_controller(How::asked, start);
+        if (result_.controllers.empty())
+            for (std::size_t i = 0; i < system_.points.size(); ++i)
+                if (names_a_controller(system_.points[i].id))
+                    add_controller(How::in_case, {static_cast<Index>(i), {}});
+        if (result_.controllers.empty() && !system_.supplies.empty())
+            add_controller(How::supply, {system_.supplies.front().point, {}});
+    }
+
+    void add_controller(TakeoffController::How how, const TakeoffStart& start) {
+        TakeoffController controller{how, start.point, start.place};
         if (controller.point != none && !controller.place)
             controller.place = subject_.place(controller.point);
         if (controller.point != none && on_mainline_[at(controller.point)] != 0)
             controller.joins = controller.point;
         else
-            join_nearest();
+            join_nearest(controller);
+        result_.controllers.push_back(controller);
     }
 
     /// A controller beside the mainline: its wires come straight to the nearest point of it.
-    void join_nearest() {
-        TakeoffController& controller = result_.controller;
+    void join_nearest(TakeoffController& controller) {
         if (!controller.place) return;
         double least = std::numeric_limits<double>::infinity();
         for (std::size_t i = 0; i < system_.points.size(); ++i) {
@@ -118,56 +115,75 @@ class Wire {
         }
     }
 
+    /// From all controllers at once: one vertex more stands before them, as far from where each joins the
+    /// mainline as its lead is long.
     void find_ways() {
         using Length = boost::property<boost::edge_weight_t, double>;
         using Graph =
             boost::adjacency_list<boost::vecS, boost::vecS, boost::undirectedS, boost::no_property, Length>;
-        before_.assign(system_.points.size(), none);
-        length_.assign(system_.points.size(), std::numeric_limits<double>::infinity());
-        if (result_.controller.joins == none) return;
-        Graph graph(system_.points.size());
+        const std::size_t points = system_.points.size();
+        before_.assign(points, none);
+        length_.assign(points + 1, std::numeric_limits<double>::infinity());
+        from_.assign(points, none);
+        Graph graph(points + 1);
+        bool any = false;
+        for (std::size_t i = 0; i < result_.controllers.size(); ++i) {
+            const TakeoffController& controller = result_.controllers[i];
+            if (controller.joins == none) continue;
+            boost::add_edge(points, at(controller.joins), controller.lead, graph);
+            Index& known = from_[at(controller.joins)];
+            if (known == none || controller.lead < result_.controllers[at(known)].lead)
+                known = static_cast<Index>(i);
+            any = true;
+        }
+        if (!any) return;
         for (std::size_t i = 0; i < system_.pipes.size(); ++i) {
             const Pipe& pipe = system_.pipes[i];
             if (subject_.layout.pipe_on_mainline[i] != 0)
                 boost::add_edge(at(pipe.from), at(pipe.to), pipe.length.known() ? pipe.length.value : 0.0,
                                 graph);
         }
-        std::vector<std::size_t> before(system_.points.size());
-        boost::dijkstra_shortest_paths(graph, at(result_.controller.joins),
+        std::vector<std::size_t> before(points + 1);
+        boost::dijkstra_shortest_paths(graph, points,
                                        boost::predecessor_map(before.data())
                                            .distance_map(length_.data())
                                            .distance_inf(std::numeric_limits<double>::infinity()));
-        for (std::size_t i = 0; i < before.size(); ++i)
-            if (before[i] != i) before_[i] = static_cast<Index>(before[i]);
+        for (std::size_t i = 0; i < points; ++i)
+            if (before[i] != i && before[i] != points) before_[i] = static_cast<Index>(before[i]);
     }
 
     bool reached(Index point) const { return std::isfinite(length_[at(point)]); }
-    double way_to(Index point) const {
-        return reached(point) ? result_.controller.lead + length_[at(point)] : 0;
+    double way_to(Index point) const { return reached(point) ? length_[at(point)] : 0; }
+
+    /// The controller whose wires come this way: that of the first point of it.
+    Index controller_of(Index point) const {
+        if (!reached(point)) return 0;
+        while (before_[at(point)] != none) point = before_[at(point)];
+        return from_[at(point)];
     }
 
     TakeoffWire wire_to(Index target, bool sensor) const {
-        TakeoffWire wire{target, sensor, reached(target), way_to(target) + 2 * slack(), {}, {}};
+        TakeoffWire wire{target, sensor, controller_of(target), reached(target), way_to(target) + 2 * slack(),
+                         {},     {}};
         if (!wire.reached) return wire;
         for (Index point = target; point != none; point = before_[at(point)]) wire.way.push_back(point);
         std::reverse(wire.way.begin(), wire.way.end());
-        for (const Index point : wire.way) wire.along.push_back(length_[at(point)]);
+        const double lead = result_.controllers[at(wire.controller)].lead;
+        for (const Index point : wire.way) wire.along.push_back(length_[at(point)] - lead);
         return wire;
     }
 
     /// Where no way leads, the wire is not counted but for its slack.
     void common(const std::string& gauge) {
         if (targets_.empty()) return;
-        std::vector<char> passed(system_.points.size(), 0);
+        std::vector<char> passed(system_.points.size(), 0), begun(result_.controllers.size() + 1, 0),
+            led(result_.controllers.size() + 1, 0);
         const Lines::Thing thing{TakeoffItem::common_wire, "", {}, gauge};
-        bool first = true, lead = true;
         for (const Index target : targets_) {
-            double fresh = first ? 2 * slack() : slack();
-            first = false;
-            if (lead && reached(target)) {
-                fresh += result_.controller.lead;
-                lead = false;
-            }
+            const std::size_t controller = at(controller_of(target));
+            double fresh = std::exchange(begun[controller], 1) == 0 ? 2 * slack() : slack();
+            if (reached(target) && std::exchange(led[controller], 1) == 0)
+                fresh += result_.controllers[controller].lead;
             for (Index point = target; point != none && passed[at(point)] == 0; point = before_[at(point)]) {
                 passed[at(point)] = 1;
                 if (before_[at(point)] != none) fresh += length_[at(point)] - length_[at(before_[at(point)])];
@@ -183,8 +199,9 @@ class Wire {
     Takeoff& result_;
     std::vector<char> on_mainline_;  ///< by point
     std::vector<Index> targets_, sensors_;
-    std::vector<double> length_;  ///< m of the shortest way, by point; infinity: none
-    std::vector<Index> before_;   ///< on that way
+    std::vector<double> length_;  ///< m of the shortest way, lead included, by point; infinity: none
+    std::vector<Index> before_;   ///< on that way; none: a controller joins the mainline there
+    std::vector<Index> from_;     ///< by point: the nearest controller that joins there
     double longest_ = 0;
 };
 
@@ -195,3 +212,15 @@ void count_wire(const Subject& subject, const TakeoffOptions& options, Lines& li
 }
 
 }  // namespace evenhead::model::takeoff
+
+namespace evenhead::model {
+
+bool names_a_controller(const std::string& id) {
+    const std::string_view stem = takeoff::controller_id;
+    if (!id.starts_with(stem)) return false;
+    if (id.size() == stem.size()) return true;
+    return id.size() > stem.size() + 1 && id[stem.size()] == '-' &&
+           id.find_first_not_of("0123456789", stem.size() + 1) == std::string::npos;
+}
+
+}  // namespace evenhead::model

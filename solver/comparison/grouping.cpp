@@ -40,7 +40,7 @@ class Grouping {
     }
     void join(std::size_t one, std::size_t other) { leader_[leader(other)] = leader(one); }
 
-    bool structural(const Change& change) const {
+    static bool structural(const Change& change) {
         return change.kind == ChangeKind::added || change.kind == ChangeKind::dropped;
     }
     void note_points(const System& system, bool of_built) {

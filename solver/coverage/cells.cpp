@@ -110,6 +110,7 @@ std::vector<DryPlace> driest_places(const GroundPlaces& ground, const std::vecto
     if (!(mean > 0)) return {};
     // What differs by rounding alone is equal, and equal places go by their position.
     std::vector<double> shares;
+    shares.reserve(depths.size());
     for (const double depth : depths) shares.push_back(std::round(depth / mean * 1e6) / 1e6);
     std::vector<std::size_t> order(depths.size());
     std::iota(order.begin(), order.end(), std::size_t{0});

@@ -15,6 +15,7 @@ namespace {
 
 constexpr double most_cells = 1e6;  // of a zone
 constexpr double cells_in_throw = 20;
+constexpr double widest_cell = 0.5;  // of a throw; wider ones do not see where its water falls
 
 std::optional<double> known(const model::OptionalQuantity& quantity) {
     return quantity && quantity->known() ? std::optional(quantity->value) : std::nullopt;
@@ -188,6 +189,10 @@ class ZoneCover {
         for (const HeadCoverage& counted : found_.heads)
             smallest = std::min(smallest, counted.thrown.numbers().radius);
         found_.side = options_.grid > 0 ? options_.grid : smallest / cells_in_throw;
+        if (found_.side > smallest * widest_cell) {
+            found_.why_none = Uncovered::too_wide_cells;
+            return;
+        }
         if (const double wanted = count_cells(found_.ground, found_.side); wanted > most_cells) {
             if (options_.grid > 0) {
                 found_.why_none = Uncovered::too_many_cells;

@@ -41,6 +41,7 @@ enum class Uncovered {
     in_line,         ///< no areas, and its heads stand in a line
     bad_outline,     ///< the outline of an area crosses itself or encloses nothing
     too_many_cells,  ///< the grid asked for is too fine for the ground
+    too_wide_cells,  ///< the grid asked for is too coarse for the smallest throw
 };
 
 /// A head whose water is not counted, since it would have to be guessed where it lands.

@@ -155,7 +155,8 @@ bool holds(const Ground& ground, const Place& place) {
 }
 
 Place CellGrid::middle(int cell) const {
-    return {west + (cell % columns + 0.5) * side, south + (cell / columns + 0.5) * side};
+    const int column = cell % columns, row = cell / columns;
+    return {west + (column + 0.5) * side, south + (row + 0.5) * side};
 }
 
 std::vector<Ring> CellGrid::rings(const Piece& piece) const {

@@ -18,7 +18,7 @@ struct DrainingPart {
     double level = 0;          ///< m, height down to which the water goes
     double column = 0;         ///< m of water above it, which a check valve in the head would have to hold
     double volume = 0;         ///< m3 that runs out
-    bool held = false;         ///< by a check valve, down to this level
+    bool held = false;  ///< its water goes out through a one-way device, whose loss at no flow holds it
 };
 
 struct Drainage {

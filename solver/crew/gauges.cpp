@@ -127,7 +127,7 @@ class Gauges {
         }
     }
 
-    MeteredFlow metered(const RunResult& result, Index run, Index device, double flow) const {
+    static MeteredFlow metered(const RunResult& result, Index run, Index device, double flow) {
         MeteredFlow of{run, device, std::isnan(flow) ? 0 : flow, 0, 0};
         if (!(of.flow > 0)) return of;
         double smallest = std::numeric_limits<double>::infinity();

@@ -35,6 +35,7 @@ class Drops {
             valve.point = wire.point;
             valve.reached = wire.reached;
             valve.length = wire.length;
+            valve.controller = wire.controller;
             valves_.push_back(valve);
             wires_.push_back(&wire);
         }
@@ -68,11 +69,15 @@ class Drops {
   private:
     /// `last` pulls in while the others of `together` hold.
     void open(const std::vector<Index>& together, Index run, Index last) {
-        for (const Index wire : together) pass(wire, 1);
+        int beside = 0;  // those at the same controller
+        for (const Index wire : together) {
+            pass(wire, 1);
+            beside += wires_[at(wire)]->controller == wires_[at(last)]->controller ? 1 : 0;
+        }
         const TakeoffWire& wire = *wires_[at(last)];
-        const double slack = takeoff_.wire_slack, lead = takeoff_.controller.lead;
+        const double slack = takeoff_.wire_slack, lead = takeoff_.controllers[at(wire.controller)].lead;
         const auto current = [&](int others) { return table_.inrush + others * table_.holding; };
-        double common = slack * current(0) + (slack + lead) * current(static_cast<int>(together.size()) - 1);
+        double common = slack * current(0) + (slack + lead) * current(beside - 1);
         for (std::size_t i = 1; i < wire.way.size(); ++i)
             common += (wire.along[i] - wire.along[i - 1]) * current(passing_[at(wire.way[i])] - 1);
         for (const Index other : together) pass(other, -1);

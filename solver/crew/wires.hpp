@@ -18,6 +18,7 @@ struct ValveWire {
     bool reached = false;       ///< else no way leads there, and nothing below is known
     Index run = model::none;    ///< none: it opens alone
     double length = 0;          ///< m of its own wire, with slack
+    Index controller = 0;       ///< of Takeoff::controllers
     double own_drop = 0;        ///< V in its own wire
     double common_drop = 0;     ///< V in the common wire, with what the other valves of the run draw
     double volts = 0;           ///< V at the solenoid while it pulls in

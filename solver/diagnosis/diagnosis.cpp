@@ -16,8 +16,6 @@
 namespace evenhead::solver {
 namespace {
 
-using model::none;
-
 /// What each gauge moves by at one standard deviation of each uncertain input, nothing being wrong.
 Eigen::MatrixXd find_drift(const Survey& survey, const model::FaultPriors& priors, const Healthy& healthy) {
     const std::vector<Input> inputs = uncertain_inputs(survey.part.system);

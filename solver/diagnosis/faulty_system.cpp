@@ -64,6 +64,7 @@ FaultySystem::FaultySystem(const Survey& survey, const model::FaultPriors& prior
       system_(survey.part.system),
       layout_(survey.layout),
       gauges_(survey.gauges) {
+    if (healthy == nullptr) return;  // nothing is planted
     for (const Site* site : faults) built_.push_back(build(*site, healthy));
     if (structure_changed_) {
         const std::vector<double> elevation = std::move(layout_.elevation);

@@ -179,7 +179,7 @@ std::vector<double> Fit::shown_by(const Survey& survey, const Eigen::VectorXd& c
     FaultySystem faulty(survey, priors_, faults_, &healthy);
     if (!faulty.possible()) return {};
     std::vector<double> ranks;
-    for (Eigen::Index i = static_cast<Eigen::Index>(inputs_.size()); i < size(); ++i)
+    for (auto i = static_cast<Eigen::Index>(inputs_.size()); i < size(); ++i)
         ranks.push_back(std::clamp(0.5 + rank_deviation * changes[i], 0.0, 1.0));
     FaultySystem::Answer answer = faulty.solve(ranks);
     return answer.solved ? std::move(answer.shown) : std::vector<double>();

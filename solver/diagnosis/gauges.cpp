@@ -13,7 +13,6 @@ namespace {
 
 using model::DeviceType;
 using model::none;
-using model::PointKind;
 using model::Side;
 
 // The spreads that the case format gives readings without one: half of them is the standard deviation.
@@ -170,7 +169,7 @@ class Planner {
     }
 
     /// Drops gauges that show what cannot be known, and gives flows their spread.
-    void leave_out_unknown(Survey& survey, std::vector<Index>& unused) const {
+    static void leave_out_unknown(Survey& survey, std::vector<Index>& unused) {
         const Healthy healthy = FaultySystem::healthy(survey, model::fault_priors());
         std::vector<Gauge> kept;
         std::size_t readings = 0;

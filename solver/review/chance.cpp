@@ -201,7 +201,7 @@ void judge(HeadChance& of, const double* pressures, std::size_t count) {
 }  // namespace
 
 int usual_samples(const model::System& system) {
-    const double rows =
+    const auto rows =
         static_cast<double>(system.pipes.size() + system.heads.size() + system.valves.size() + 1);
     return static_cast<int>(std::clamp(4e7 / rows, 500.0, 10'000.0));
 }

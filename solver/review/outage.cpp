@@ -87,7 +87,7 @@ class Outages {
         return closed;
     }
 
-    bool flows(const RunAsGiven& run, const ElementRef& closed) const {
+    static bool flows(const RunAsGiven& run, const ElementRef& closed) {
         return run.solved &&
                (closed.kind == ElementKind::pipe ? run.pipe_flows : run.device_flows)[at(closed.index)] != 0;
     }
@@ -108,6 +108,7 @@ class Outages {
         order.resize(count);
         std::sort(order.begin(), order.end());
         std::vector<ElementRef> chosen;
+        chosen.reserve(order.size());
         for (const std::size_t i : order) chosen.push_back(closed[i]);
         return chosen;
     }

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 
 #include "model/catalogue.hpp"
 #include "model/pipe_sizes.hpp"
@@ -116,7 +117,7 @@ model::Loss& loss_of(model::System& system, const ElementRef& subject) {
 /// its balance. `before`: the head's pressure without the change.
 class Tries {
   public:
-    Tries(const model::System& system, const model::Layout& layout) : layout_(layout), changed_(system) {}
+    Tries(model::System system, const model::Layout& layout) : layout_(layout), changed_(std::move(system)) {}
 
     /// Empty where nothing is gained.
     std::optional<Repair> try_it(Attempt attempt, double before) {

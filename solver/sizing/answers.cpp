@@ -143,6 +143,7 @@ std::vector<Binding> find_binding(const SizingProblem& problem, const Design& de
         binding.pipes.push_back(problem.open[o].pipe);
     }
     std::vector<Binding> sorted;
+    sorted.reserve(bindings.size());
     for (auto& [key, binding] : bindings) sorted.push_back(std::move(binding));
     std::stable_sort(sorted.begin(), sorted.end(), [](const Binding& one, const Binding& other) {
         return one.pipes.size() > other.pipes.size();

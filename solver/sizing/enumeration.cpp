@@ -52,6 +52,7 @@ Enumerated enumerate_designs(const TrialBasis& basis, double most, int threads, 
     const SizingProblem& problem = basis.problem;
     const std::vector<Design> designs = Lister(problem, most).list();
     std::vector<double> cost;
+    cost.reserve(designs.size());
     for (const Design& design : designs) cost.push_back(problem.cost(design));
     std::vector<std::size_t> order(designs.size());
     std::iota(order.begin(), order.end(), std::size_t{0});

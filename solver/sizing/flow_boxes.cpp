@@ -8,7 +8,7 @@
 
 namespace evenhead::solver {
 
-Interval FlowGraph::flow(const FlowLink& link, const std::vector<Interval>& box) const {
+Interval FlowGraph::flow(const FlowLink& link, const std::vector<Interval>& box) {
     if (link.chord >= 0) return box[at(link.chord)];
     Interval sum;
     for (const auto& [coordinate_of, sign] : link.sum) {

@@ -30,7 +30,7 @@ struct FlowGraph {
     std::vector<char> of_head;    ///< by coordinate: a head's draw
 
     /// The interval of a link's flow, given those of the coordinates.
-    Interval flow(const FlowLink& link, const std::vector<Interval>& box) const;
+    static Interval flow(const FlowLink& link, const std::vector<Interval>& box);
 };
 
 FlowGraph make_flow_graph(const TrialBasis& basis, int pair);

@@ -90,7 +90,7 @@ class LoopBounding {
   private:
     /// A second supply, or a pump on a ring, may drive more round than all heads draw. Else water only runs
     /// down from where it enters to where it is drawn, and never in a circle.
-    bool may_circulate(const FlowGraph& graph, const Network& net) const {
+    static bool may_circulate(const FlowGraph& graph, const Network& net) {
         const auto on_ring = [&](const FlowLink& link) {
             if (link.chord >= 0) return graph.of_head[at(link.chord)] == 0;
             return std::any_of(link.sum.begin(), link.sum.end(),

@@ -94,7 +94,7 @@ class Start {
             }
             return;
         }
-        if (!(cost_ < result_.best.cost * (1 - 1e-12)) || refused_.count(trial_.design()) != 0) return;
+        if (!(cost_ < result_.best.cost * (1 - 1e-12)) || refused_.contains(trial_.design())) return;
         if (trial_.passes()) {
             result_.best = {trial_.design(), cost_};
         } else if (refused_.size() < 100000) {
@@ -278,7 +278,7 @@ class Start {
         changed_.clear();
         if (!change_telescoping(problem_, design, down, to, changed_)) return false;
         if (by > 0 && !change_telescoping(problem_, design, up, design[up] + by, changed_)) return false;
-        if (!(problem_.cost(design) < cost_ * (1 - 1e-12)) || refused_.count(design) != 0) return false;
+        if (!(problem_.cost(design) < cost_ * (1 - 1e-12)) || refused_.contains(design)) return false;
         tidy_changed();
         if (!move(design, changed_, 0)) {
             undo();

@@ -80,7 +80,7 @@ Design cheapest_choices(const SizingProblem& problem) {
 
 /// As much work as takes the better part of a minute on two cores, by the size of the network.
 long usual_evaluations(const TrialBasis& basis) {
-    const double rows = static_cast<double>(basis.problem.system.pipes.size() + 20);
+    const auto rows = static_cast<double>(basis.problem.system.pipes.size() + 20);
     return static_cast<long>(std::clamp(6e9 / (rows * rows), 2e4, 2e6));
 }
 

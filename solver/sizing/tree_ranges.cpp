@@ -14,6 +14,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "model/position.hpp"
 #include "solver/rules/rule.hpp"
@@ -27,14 +28,14 @@ bool too_fast(const TreeOption& option, double flow) {
 
 }  // namespace
 
-TreeRanges::TreeRanges(const TrialBasis& basis, const TreeZone& zone, Trial& trial, const Design& start)
+TreeRanges::TreeRanges(const TrialBasis& basis, const TreeZone& zone, Trial& trial, Design start)
     : basis_(basis),
       problem_(basis.problem),
       zone_(zone),
       situation_(basis.pairs[at(zone.pair)].situation),
       limits_(basis.situations[at(situation_)]),
       trial_(trial),
-      start_(start) {
+      start_(std::move(start)) {
     find_zones();
 }
 

@@ -11,7 +11,7 @@ namespace evenhead::solver {
 class TreeRanges {
   public:
     /// `trial`, one of the basis, is set to other designs. `start` has the choices of pipes outside the tree.
-    TreeRanges(const TrialBasis& basis, const TreeZone& zone, Trial& trial, const Design& start);
+    TreeRanges(const TrialBasis& basis, const TreeZone& zone, Trial& trial, Design start);
 
     /// Narrows low and high of the box and finds the rest; false where no design of it keeps its limits.
     bool narrow(TreeBox& box);

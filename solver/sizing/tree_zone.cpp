@@ -65,7 +65,7 @@ class TreeFinder {
             if (at_place < 0) break;
         }
         for (int at_place = other;; at_place = structure_.parent[at(at_place)]) {
-            if (above.count(at_place) != 0) return at_place;
+            if (above.contains(at_place)) return at_place;
             if (at_place < 0) return nowhere_common;
         }
     }

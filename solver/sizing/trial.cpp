@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <utility>
 
 #include "model/position.hpp"
 #include "solver/rules/rule.hpp"
@@ -86,8 +87,11 @@ void TrialBasis::set_most_velocity(const RuleLimit& limit) {
     for (const model::Pipe& pipe : problem.system.pipes) fixed_most_velocity.push_back(most_in(*pipe.size));
 }
 
-Trial::Trial(const TrialBasis& basis, const Design& design)
-    : basis_(basis), design_(design), area_(basis.fixed_area), most_velocity_(basis.fixed_most_velocity) {
+Trial::Trial(const TrialBasis& basis, Design design)
+    : basis_(basis),
+      design_(std::move(design)),
+      area_(basis.fixed_area),
+      most_velocity_(basis.fixed_most_velocity) {
     for (std::size_t s = 0; s < basis.situations.size(); ++s) {
         const SizingProblem::Situation& of = basis.problem.situations[s];
         Situation made;

@@ -64,7 +64,7 @@ struct Judgement {
 
 class Trial {
   public:
-    Trial(const TrialBasis& basis, const Design& design);
+    Trial(const TrialBasis& basis, Design design);
 
     const Design& design() const { return design_; }
     void set(std::size_t open_pipe, int choice);

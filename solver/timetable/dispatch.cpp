@@ -60,7 +60,7 @@ class Dispatch {
         bool limited;                     ///< by cycles
     };
 
-    bool may_open(const Zone& zone, int now) const {
+    static bool may_open(const Zone& zone, int now) {
         return zone.left > 0 && (zone.running > 0 || zone.ready <= now);
     }
 
@@ -164,6 +164,7 @@ std::vector<Request> dispatched_night(const NightZones& night, const FractionalN
     std::stable_sort(best.begin(), best.end(),
                      [](const RunPiece& a, const RunPiece& b) { return a.start < b.start; });
     std::vector<Request> order;
+    order.reserve(best.size());
     for (const RunPiece& piece : best) order.push_back({piece.zone, piece.length});
     return order;
 }

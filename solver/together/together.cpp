@@ -272,6 +272,7 @@ class Search {
             found_.branches.push_back(std::move(branch));
         }
         std::vector<double> flows;
+        flows.reserve(order.size());
         for (const std::size_t i : order) flows.push_back(flows_[i]);
         found_.allowed = std::move(sorted);
         std::vector<char> largest(found_.allowed.size(), 0);

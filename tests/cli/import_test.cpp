@@ -62,6 +62,38 @@ TEST_F(ImportTest, WhatNearlyMeetsIsReportedAndNotJoined) {
     EXPECT_EQ(told["gaps"][0]["nearest_line"], "lateral");
 }
 
+TEST_F(ImportTest, LinesThatCrossWithoutAPointAreReported) {
+    write("points.csv", points + "across,pipe,50,-9,,,,pvc-cl200 1\nacross,pipe,50,9,,,,\n");
+    const auto told = report("", 1);
+    EXPECT_TRUE(told["gaps"].empty()) << told;
+    ASSERT_EQ(told["crossings"].size(), 1U) << told;
+    EXPECT_EQ(told["crossings"][0]["other"], "across");
+    EXPECT_NEAR(told["crossings"][0]["x"].get<double>(), 50, 1e-9);
+    EXPECT_FALSE(told["crossings"][0]["drawn"].get<bool>());
+    EXPECT_NE(evenhead("import points.csv -o made.toml").output.find("Look at 1 crossing."),
+              std::string::npos);
+}
+
+// Wires begin at it: no line has to come to it, and no other point may stand without one.
+TEST_F(ImportTest, AControllerNeedsNoLine) {
+    write("points.csv", points + "controller,point,9,9,,,,\ncontroller-2,point,60,9,,,,\n");
+    EXPECT_TRUE(report()["gaps"].empty());
+    write("points.csv", points + "controls,point,9,9,,,,\n");
+    EXPECT_EQ(report("", 1)["gaps"].size(), 1U);
+}
+
+TEST_F(ImportTest, ARuleSetInAFileDoesNotGoAlongAndThatIsSaid) {
+    write("town.txt", "set town\nabout invented\nrule velocity 4 ft/s\nsource invented\n");
+    write("case.toml", "origin = [-97.7, 30.3]\nlimits.use = \"town.txt\"\n" + two_zones());
+    const Ended out = evenhead("export case.toml -o town.geojson");
+    EXPECT_LT(out.status, 2);
+    EXPECT_NE(out.errors.find("rule set in town.txt do not go along"), std::string::npos) << out.errors;
+    const Ended back = evenhead("import town.geojson -o back.toml");
+    EXPECT_EQ(back.status, 1);
+    EXPECT_NE(back.output.find("rule set in town.txt"), std::string::npos) << back.output;
+    EXPECT_EQ(content("back.toml").find("town.txt"), std::string::npos);
+}
+
 TEST_F(ImportTest, OtherNamesAndUnknownOnesAreSaid) {
     std::string named = points;
     named.replace(0, named.find('\n'), "Nr,Art,E,N,Z,Duese,static,size");

@@ -20,7 +20,8 @@ class ReportTest : public ProgramTest {
 
 TEST_F(ReportTest, NobodyAskedNothingIsThere) {
     EXPECT_EQ(evenhead("report case.toml -o page.html").status, 0);
-    for (const char* id : {"id=\"review\"", "id=\"acceptance\"", "id=\"comparison\"", "id=\"diagnosis\""})
+    for (const char* id :
+         {"id=\"review\"", "id=\"acceptance\"", "id=\"comparison\"", "id=\"diagnosis\"", "id=\"sheets\""})
         EXPECT_FALSE(has(id)) << id;
 }
 
@@ -39,6 +40,28 @@ TEST_F(ReportTest, EachAnswerHasItsSectionAndSaysWhatItsVerbSays) {
         EXPECT_TRUE(has("id=\"" + std::string(table) + "\"")) << table;
     EXPECT_TRUE(has("drawn 500 times"));
     EXPECT_TRUE(has("class=\"grade bands wide\""));
+}
+
+// The same rows as on the page of the sheets: written once.
+TEST_F(ReportTest, TheCrewsSheetsStandInTheReportAsOnTheirOwnPage) {
+    EXPECT_EQ(evenhead("report case.toml --sheets -o page.html").status, 0);
+    const std::string page = content("page.html");
+    EXPECT_EQ(evenhead("sheets case.toml -o own.html").status, 0);
+    std::string own = content("own.html");
+    EXPECT_NE(page.find("<a href=\"#sheets\">"), std::string::npos);
+    const auto tables = [](const std::string& text, const std::string& from) {
+        std::vector<std::string> found;
+        for (auto at = text.find("<tbody>", text.find(from)); at != std::string::npos;
+             at = text.find("<tbody>", at + 1))
+            found.push_back(text.substr(at, text.find("</tbody>", at) - at));
+        return found;
+    };
+    const auto here = tables(page, "id=\"sheet-pipes\""), there = tables(own, "id=\"pipes\"");
+    ASSERT_GE(there.size(), 8U);
+    ASSERT_GE(here.size(), there.size());
+    for (std::size_t i = 0; i < there.size(); ++i) EXPECT_EQ(here[i], there[i]) << i;
+    EXPECT_NE(evenhead("report case.toml --controller lawn -o page.html").errors.find("--sheets"),
+              std::string::npos);
 }
 
 // What diagnose fits, the page does: a case that leaves a value open is no error where readings tell of it.

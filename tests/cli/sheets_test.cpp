@@ -35,7 +35,11 @@ TEST_F(SheetsTest, CsvIsOneTableWithColumnsToFillIn) {
     EXPECT_EQ(first_line(csv.output), "run,at,side,predicted,measured");
     EXPECT_NE(csv.output.find("\nnone,street,supply,"), std::string::npos) << csv.output;
     EXPECT_EQ(first_line(evenhead("sheets case.toml --format csv --sheet valves").output),
-              "valve,length,own_drop,common_drop,volts,enough,needs,gauge,run,ohm");
+              "valve,controller,length,own_drop,common_drop,volts,enough,needs,gauge,run,ohm");
+    EXPECT_EQ(evenhead("sheets case.toml --table gauges").output, csv.output) << "a table is CSV";
+    EXPECT_NE(evenhead("sheets case.toml --table gauges --format json").errors.find("--sheet"),
+              std::string::npos);
+    EXPECT_EQ(evenhead("sheets case.toml --table gauges --sheet valves").status, 2);
     const Ended which = evenhead("sheets case.toml --format csv");
     EXPECT_EQ(which.status, 2);
     EXPECT_NE(which.errors.find("--table"), std::string::npos);

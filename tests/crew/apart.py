@@ -19,6 +19,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+import numpy as np
 import shapely.geometry as shapes
 
 from takeoff.draw import draw
@@ -117,15 +118,24 @@ def awg_ohm_per_foot(number, temperature=25):
     return 1 / 58 / area * (1 + 0.00393 * (temperature - 20)) * FOOT
 
 
-def wires(name, case, said, program, path):
+def wires(name, case, program, path, several):
     """Each valve with those of its run; with the 18 AWG of the standard geometry."""
     if case.metric:
         return
-    said = sheets(program, path, "--wire", "18 AWG", "--sheet", "valves")
-    ohm, slack, inrush, holding = awg_ohm_per_foot(18), 3, 0.40, 0.25
     start = next((point for point in ("controller",) if point in case.place), None) or next(iter(case.plain["supplies"]))["id"]
     main = [pipe for pipe in case.pipes if pipe["id"] in case.on_mainline]
-    far, before = ways(main, [start])
+    far, _ = ways(main, [start])
+    wires_from(name, case, program, path, main, [start], [])
+    # Two controllers, the second at the farthest point: each valve at the one that is nearer along the pipes.
+    other = max((point for point in far if point not in case.valves), key=lambda point: (far[point], point))
+    if several and other != start:
+        wires_from(f"{name}, two controllers", case, program, path, main, [start, other], ["--controller", start, "--controller", other])
+
+
+def wires_from(name, case, program, path, main, starts, options):
+    said = sheets(program, path, "--wire", "18 AWG", "--sheet", "valves", *options)
+    ohm, slack, inrush, holding = awg_ohm_per_foot(18), 3, 0.40, 0.25
+    far, before = ways(main, starts)
     masters = [device for device, row in case.devices.items() if row["type"] == "master"]
 
     def steps(point):
@@ -135,12 +145,18 @@ def wires(name, case, said, program, path):
             point = before[point]
         return way
 
+    def begin(point):
+        while before.get(point) is not None:
+            point = before[point]
+        return point
+
     runs = [run["valves"] for run in case.plain["runs"]] + [[valve] for valve in list(case.valves) + sorted(case.own_valves)]
     worst = {}
     for valves in runs:
         together = [valve for valve in dict.fromkeys(masters + list(valves)) if valve in far]
         for last in together:
-            volts = 24 - ohm * inrush * (far[last] + 2 * slack) - ohm * (slack * inrush + slack * (inrush + holding * (len(together) - 1)))
+            beside = sum(begin(valve) == begin(last) for valve in together)
+            volts = 24 - ohm * inrush * (far[last] + 2 * slack) - ohm * (slack * inrush + slack * (inrush + holding * (beside - 1)))
             for point in steps(last):
                 others = sum(point in steps(other) for other in together if other != last)
                 volts -= ohm * (far[point] - far[before[point]]) * (inrush + holding * others)
@@ -152,6 +168,7 @@ def wires(name, case, said, program, path):
         if not row:
             continue
         check(name, near(row["length"], far[valve] + 2 * slack, 1e-9), f"wire to {valve}: {row['length']}")
+        check(name, row["controller"] == ("" if len(starts) == 1 else begin(valve)), f"{valve} is wired to {row['controller']}")
         check(name, abs(row["volts"] - volts) < 0.002 * (24 - volts) + 1e-3, f"volts at {valve}: {row['volts']}, not {volts}")
         check(name, (row["enough"] == "yes") == (row["volts"] >= 20), f"{valve} is called {row['enough']} at {row['volts']} V")
 
@@ -267,6 +284,28 @@ def gauges(name, case, said, program, path):
         check(name, near(row["smallest_head"], 100 * smallest / row["expected"], 1e-6), f"{row}")
 
 
+def settings(name, case, said):
+    """Each head once, with what it is set to; the radius of its nozzle between the rows of its table."""
+    check(name, sorted(row["head"] for row in said["settings"]) == sorted(case.heads), "settings: other heads")
+    for row in said["settings"]:
+        head = case.heads[row["head"]]
+        nozzle = case.nozzles[head["nozzle"]]
+        check(name, row["nozzle"] == head["nozzle"], f"nozzle of {row['head']}: {row['nozzle']}")
+        for key in ("arc", "facing"):
+            check(name, row[key] == (float(head[key]) if key in head else None), f"{key} of {row['head']}: {row[key]}")
+        if "radius" in nozzle and "design" in nozzle:
+            expected = np.interp(case.number(nozzle["design"])[0], case.number(nozzle["pressure"]), case.number(nozzle["radius"]))
+            check(name, near(row["radius"], expected, 1e-9), f"radius of {row['head']}: {row['radius']}, not {expected}")
+
+
+def trenches(name, case, said):
+    """What is dug is all the pipe but for what lies in the trench of another (shorter stretches than a thousandth of a
+    millimetre are nobody's)."""
+    dug = sum(row["length"] for row in said["trenches"])
+    laid = sum(row["length"] - (row["shared"] or 0) for row in said["pipes"])
+    check(name, abs(dug - laid) < 1e-4, f"{dug} of trench for {laid} of pipe")
+
+
 def readings(name, said, program, path):
     """The form for readings, filled in with what was foretold, is accepted with nothing off."""
     form = subprocess.run([program, "sheets", path, "--format", "csv", "--table", "readings", "--quiet"], capture_output=True, text=True, timeout=300).stdout
@@ -303,16 +342,18 @@ def outside_of(case):
     return outside
 
 
-def take(program, path, balanced):
+def take(program, path, balanced, several=True):
     name = Path(path).parent.name if balanced else path
     case = Case(path)
     case.outside = outside_of(case)
     said = sheets(program, path, *([] if balanced else [word for sheet in ("pipes", "valves", "flushing", "drainage", "winter") for word in ("--sheet", sheet)]))
     count = crossings(name, case, said)
     lengths(name, case, said)
-    wires(name, case, said, program, path)
+    wires(name, case, program, path, several)
     flushing(name, case, said)
     water(name, case, said)
+    settings(name, case, said)
+    trenches(name, case, said)
     if balanced:
         gauges(name, case, said, program, path)
         readings(name, said, program, path)
@@ -332,7 +373,7 @@ def main():
         for seed in range(asked.drawn):
             path = Path(folder) / f"drawn-{seed}.toml"
             path.write_text(draw(seed))
-            count += take(asked.program, str(path), False)
+            count += take(asked.program, str(path), False, several=seed % 4 == 0)
     check("all", asked.drawn < 20 or count > 20, f"only {count} crossings in all the drawn cases")
     print("\n".join([*faults[:40], f"{len(asked.cases)} cases, {asked.drawn} drawn, {count} crossings, {len(faults)} faults"]))
     return 1 if faults else 0

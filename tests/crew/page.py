@@ -32,6 +32,8 @@ def look(name, page):
             check(name, browser.run("return [...document.querySelectorAll('section.crew > h2')].map((h) => h.textContent)") == TITLES, "other sheets")
             empty = browser.run("return [...document.querySelectorAll('td.fill')].filter((cell) => cell.textContent).length")
             check(name, empty == 0, "a cell to be filled in holds something")
+            shown = browser.run("return [...document.querySelectorAll('.crew .roomy')].some((cell) => cell.checkVisibility())")
+            check(name, shown == (width == 1280), f"columns for wide screens at {width} px: {shown}")
             if width == 1280:
                 paper = page.with_suffix(".pdf")
                 browser.pdf(paper)

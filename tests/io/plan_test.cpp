@@ -172,7 +172,7 @@ TEST(Plan, LabelsCoverNeitherEachOtherNorAMark) {
                                                                  : label.baseline.x - width / 2;
         const Box box{left, label.baseline.y - 0.75 * label.size, left + width,
                       label.baseline.y + 0.2 * label.size};
-        EXPECT_TRUE(again.free(box)) << label.text;
+        EXPECT_TRUE(again.is_free(box)) << label.text;
         again.add(box);
     }
 }

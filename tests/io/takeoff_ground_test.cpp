@@ -71,7 +71,7 @@ TEST(Takeoff, WiresFromAController) {
                                                        {"sensor cable", 66},
                                                        {"wire connector", 6}}));
     model::TakeoffOptions options;
-    options.controller_place = {50 * 0.3048, -30 * 0.3048};
+    options.controllers = {{model::none, std::array{50 * 0.3048, -30 * 0.3048}}};
     const Counted asked(text + points + " ]\n", model::takeoff_rules(), options);
     EXPECT_EQ(asked.of(TakeoffSection::wire), beside.of(TakeoffSection::wire));
 }

@@ -44,6 +44,21 @@ TEST(CrewTable, WireInWarmGroundHasThePublishedResistance) {
         EXPECT_NEAR(per_1000_ft(table.resistance_of(*table.find(name))), ohm, 0.001) << name;
 }
 
+// National Electrical Code (NFPA 70), chapter 9, table 8: solid uncoated copper at 75 degC, ohms per 1,000
+// ft.
+TEST(CrewTable, WireHasTheResistanceOfTheElectricalCodeAtItsTemperature) {
+    const CrewTable& table = crew_table();
+    for (const auto& [name, ohm] : {std::pair{"18 AWG", 7.77},
+                                    {"16 AWG", 4.89},
+                                    {"14 AWG", 3.07},
+                                    {"12 AWG", 1.93},
+                                    {"10 AWG", 1.21},
+                                    {"8 AWG", 0.764}}) {
+        const double warm = table.find(name)->resistance * (1 + table.per_degree * (75 - 20));
+        EXPECT_NEAR(per_1000_ft(warm) / ohm, 1, 0.005) << name;
+    }
+}
+
 // A conductor of nominal area has no more than the resistance that IEC 60228 allows it (class 1, 20 degC).
 TEST(CrewTable, MetricWireHasNoLessThanItsCopper) {
     for (const auto& [name, area] :

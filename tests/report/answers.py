@@ -76,7 +76,25 @@ def look(browser: Browser, binary: str, case: Path, options: list[str]) -> list[
         found = asked(binary, "compare", str(case), built)
         wrong += verdict(browser, binary, "comparison", "compare", str(case), built)
         wrong += count(browser, "changes", len(found["changes"]), "changes-table")
-    for word, section in (("--review", "review"), ("--accept", "acceptance"), ("--compare", "comparison")):
+    if "--sheets" in options:
+        for sheet in asked(binary, "sheets", str(case))["sheets"]:
+            expected = sum(len(rows) for key, rows in sheet.items() if key not in ("sheet", "title", "answer", "notes", "cautions"))
+            here = browser.run("return document.querySelectorAll(arguments[0]).length", f"#sheet-{sheet['sheet']} tbody tr")
+            wrong += [] if here == expected else [f"{expected} rows of the sheet {sheet['sheet']}, {here} in the report"]
+    if "--timetable" in options:
+        found = asked(binary, "timetable", str(case))
+        runs = sum(len(night["runs"]) for night in found["nights"])
+        drawings = browser.run("return [...document.querySelectorAll('#timetable svg.night')].filter((e) => e.checkVisibility()).length")
+        if drawings != len(found["nights"]):
+            wrong.append(f"{len(found['nights'])} nights, {drawings} drawn")
+        here = browser.run("return document.querySelectorAll('#timetable tbody tr').length")
+        if here != runs + len(found["zones"]):
+            wrong.append(f"{runs} runs and {len(found['zones'])} zones, {here} rows")
+        cut = browser.run("return [...document.querySelectorAll('#timetable svg text')].filter((t) => t.checkVisibility() &&"
+                          " t.getBoundingClientRect().right > t.ownerSVGElement.getBoundingClientRect().right).map((t) => t.textContent)")
+        wrong += [f"night: {words!r} is cut" for words in cut]
+        wrong += [f"night: {words}" for words in checks.touching(browser.run(checks.BOXES, "#timetable svg text"))]
+    for word, section in (("--sheets", "sheets"), ("--review", "review"), ("--accept", "acceptance"), ("--compare", "comparison"), ("--timetable", "timetable")):
         here = browser.run("return document.querySelectorAll(arguments[0]).length", f"#{section}, nav a[href='#{section}']")
         if here != (2 if word in options else 0):
             wrong.append(f"{section}: {here} sections and links with {options}")

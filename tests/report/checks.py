@@ -55,6 +55,13 @@ def scale_apart(browser: Browser) -> list[str]:
     return [each for scale in boxes[0] for thing in boxes[1] for each in touching([scale, thing], 0)]
 
 
+def one_size(browser: Browser) -> list[str]:
+    """What is drawn twice, once for phones and once for desks, is seen once, and in the size for this window."""
+    wide = browser.run("return matchMedia('(min-width: 56rem)').matches")
+    seen = browser.run("return ['narrow', 'wide'].map((size) => [...document.querySelectorAll('main svg.' + size)].filter((e) => e.checkVisibility()).length)")
+    return [f"{seen[wide]} drawings for this width and {seen[not wide]} for another"] if seen[not wide] or not seen[wide] else []
+
+
 def labels(browser: Browser) -> list[str]:
     wrong = [f"plan: {words}" for words in touching(browser.run(BOXES, "#map text"))]
     shown = "return [...document.querySelectorAll('#map .elevations text')].filter((text) => text.getBoundingClientRect().width > 0).length"

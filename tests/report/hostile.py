@@ -56,7 +56,7 @@ def case() -> str:
 def stays_text(binary: str, folder: Path) -> list[str]:
     source, path = folder / "<b>case.toml", folder / "report.html"
     source.write_text(case(), encoding="utf-8")
-    done = subprocess.run([binary, "report", str(source), "-o", str(path)], capture_output=True, text=True, check=False)
+    done = subprocess.run([binary, "report", str(source), "--sheets", "-o", str(path)], capture_output=True, text=True, check=False)
     if done.returncode not in (0, 1):
         return [f"exit status {done.returncode}: {done.stderr}"]
     page = checks.Text(path.read_text(encoding="utf-8"))

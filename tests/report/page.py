@@ -245,7 +245,7 @@ def main(binary: str, case: Path, options: list[str]) -> int:
                 wrong.append(f"{len(sheets)} worksheets of {solved} runs")
             for paper in ("A4", "Letter"):
                 wrong += checks.printed(browser, paper, sheets)
-            wrong += counts(browser, check) + checks.structure(browser) + checks.width(browser)
+            wrong += counts(browser, check) + checks.structure(browser) + checks.width(browser) + checks.one_size(browser)
             for dark in (False, True):
                 browser.theme(dark)
                 wrong += [("dark: " if dark else "light: ") + each for each in checks.contrast(browser)]
@@ -256,7 +256,7 @@ def main(binary: str, case: Path, options: list[str]) -> int:
             wrong += answers.look(browser, binary, case, options)
             browser.resize(390, 844)
             browser.open(path)
-            wrong += [f"390 px: {each}" for each in checks.width(browser) + checks.labels(browser) + checks.scale_apart(browser) + checks.water(browser)]
+            wrong += [f"390 px: {each}" for each in checks.width(browser) + checks.one_size(browser) + checks.labels(browser) + checks.scale_apart(browser) + checks.water(browser)]
             wrong += checks.quiet(browser)
         wrong += without_script(path, check)
     for each in wrong:

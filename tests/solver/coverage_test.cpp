@@ -336,6 +336,7 @@ TEST(Coverage, NoFiguresAndWhy) {
     shut.b.system.runs.push_back({"other", {}, true, {}});
     EXPECT_EQ(shut.cover().why_none, Uncovered::no_run);
     EXPECT_EQ(square().cover(1e-4).why_none, Uncovered::too_many_cells);
+    EXPECT_EQ(square().cover(5.1).why_none, Uncovered::too_wide_cells);
     Zone nobody = square();
     nobody.b.system.nozzles[0].radius.clear();
     EXPECT_EQ(nobody.cover().why_none, Uncovered::no_heads);
