@@ -1,4 +1,4 @@
-#include "solver/timetable/dear_sets.hpp"
+#include "solver/timetable/dear_sets_parts.hpp"
 
 #include <algorithm>
 #include <random>

@@ -10,7 +10,7 @@
 #include "model/position.hpp"
 #include "solver/runs/judge.hpp"
 #include "solver/runs/runs.hpp"
-#include "solver/timetable/dear_sets.hpp"
+#include "solver/timetable/dear_sets_parts.hpp"
 #include "solver/timetable/timetable_parts.hpp"
 
 namespace evenhead::solver {
