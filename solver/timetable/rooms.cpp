@@ -208,7 +208,7 @@ class Finder {
         static const std::vector<std::size_t> none;
         const Sides& sides = sides_[at(element)];
         if (!sides.alone) return none;
-        for (const int side : {0, 1})
+        for (const std::size_t side : {std::size_t{0}, std::size_t{1}})
             if (sides.trunks[side].empty()) return sides.zones[side];
         return none;
     }
