@@ -5,7 +5,8 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
+#include <sstream>
+#include <utility>
 
 #include "io/write/layout.hpp"
 #include "io/write/sentences.hpp"
@@ -41,7 +42,9 @@ class SourceFile {
         std::ifstream stream(file, std::ios::binary);
         if (!stream) stream.open(std::filesystem::path(case_path).parent_path() / file, std::ios::binary);
         if (!stream) return;
-        text_.assign(std::istreambuf_iterator<char>(stream), {});
+        std::ostringstream whole;
+        whole << stream.rdbuf();
+        text_ = std::move(whole).str();
         if (text_.starts_with("\xEF\xBB\xBF")) text_.erase(0, 3);
         go_to(1, 0);
     }
