@@ -19,10 +19,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 #include <numeric>
 #include <queue>
 
 #include "model/position.hpp"
+#include "solver/rules/velocity.hpp"
 #include "solver/timetable/least_draw.hpp"
 
 namespace evenhead::solver {
@@ -128,15 +130,12 @@ class Finder {
 
     /// What may pass an element by the rules, m3/s.
     double limit_of(int element) const {
-        constexpr double pi = 3.14159265358979323846;
         if (element >= network_.first_pipe && element < network_.first_device) {
             const RuleLimit& limit = rules_[RuleId::velocity];
             if (limit.off || !limit.has_value) return infinity;
             const model::PipeSize& size = *system_.pipes[at(element - network_.first_pipe)].size;
-            const double velocity = limit.differs_by_material
-                                        ? limit.by_material[static_cast<std::size_t>(size.material)]
-                                        : limit.value;
-            return velocity * pi / 4 * size.bore.value * size.bore.value;
+            return most_velocity(limit, size.material) * std::numbers::pi / 4 * size.bore.value *
+                   size.bore.value;
         }
         if (element >= network_.first_device && element < network_.first_valve) {
             const model::Device& device = system_.devices[at(element - network_.first_device)];
