@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import random
 
-from timetable.parks import nozzles, table, zone
+from timetable.parks import nozzles, plant, table
 
 KINDS = ("tree", "ring", "pump", "curve", "two", "booster", "hilly", "regulator")
 CHAINS = ("ring", "two")
@@ -44,13 +44,7 @@ def estate(seed: int, zones: int, kind: str, room: int, soils: bool = True) -> s
             pipes.append(f'{{ along = "{way}", size = "pvc-sch40 {size}" }}')
         if kind == "hilly":
             points.append(f'{{ id = "T{z}", elev = {draw.randint(90, 118)} }}')
-        pipes.append(f'{{ from = "T{z}", to = "{name}", length = {draw.randint(3, 12)}, size = "pvc-sch40 1-1/2" }}')
-        of_zone, of_pipes, outline, sort = zone(draw, name, 200.0 * z, 0.0, draw.randint(8, 60))
-        heads += of_zone
-        pipes += of_pipes
-        areas.append(f'{{ id = "A{z}", valve = "{name}", outline = {outline} }}')
-        held = f", set = {38 if sort == 'fan' else 56}" if sort == "fan" or draw.random() < 0.3 else ""
-        valves.append(f'{{ id = "{name}", cv = {draw.choice([18, 22, 26])}{held} }}')
+        plant(draw, z, heads, pipes, areas, valves)
         row = f'valve = "{name}", need = {draw.choice([0.5, 0.75, 1, 1.25, 1.6])}'
         if soils and draw.random() < 0.6:
             row += f", intake = {draw.choice([0.2, 0.35, 0.5])}, storage = {draw.choice([0.12, 0.2, 0.3])}"

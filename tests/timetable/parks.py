@@ -56,6 +56,19 @@ def table(name: str, rows: list[str]) -> str:
     return f"{name} = [\n" + "".join(f"  {row},\n" for row in rows) + "]\n"
 
 
+def plant(draw: random.Random, z: int, heads: list[str], pipes: list[str], areas: list[str], valves: list[str]) -> str:
+    """Adds zone V<z> at tee T<z>, with its ground; its kind."""
+    name = f"V{z}"
+    pipes.append(f'{{ from = "T{z}", to = "{name}", length = {draw.randint(3, 12)}, size = "pvc-sch40 1-1/2" }}')
+    of_zone, of_pipes, outline, kind = zone(draw, name, 200.0 * z, 0.0, draw.randint(8, 60))
+    heads += of_zone
+    pipes += of_pipes
+    areas.append(f'{{ id = "A{z}", valve = "{name}", outline = {outline} }}')
+    held = f", set = {38 if kind == 'fan' else 56}" if kind == "fan" or draw.random() < 0.3 else ""
+    valves.append(f'{{ id = "{name}", cv = {draw.choice([18, 22, 26])}{held} }}')
+    return kind
+
+
 def park(seed: int, zones: int, soils: bool = True, groups: bool = False) -> str:
     """The case as TOML."""
     draw = random.Random(seed)
@@ -71,13 +84,7 @@ def park(seed: int, zones: int, soils: bool = True, groups: bool = False) -> str
         if z > 0:
             size = main if z < zones / 2 or ring else draw.choice(["1-1/2", main])
             pipes.append(f'{{ from = "T{z - 1}", to = "T{z}", length = {gap}, size = "pvc-sch40 {size}" }}')
-        pipes.append(f'{{ from = "T{z}", to = "{name}", length = {draw.randint(3, 12)}, size = "pvc-sch40 1-1/2" }}')
-        of_zone, of_pipes, outline, kind = zone(draw, name, 200.0 * z, 0.0, draw.randint(8, 60))
-        heads += of_zone
-        pipes += of_pipes
-        areas.append(f'{{ id = "A{z}", valve = "{name}", outline = {outline} }}')
-        held = f", set = {38 if kind == 'fan' else 56}" if kind == "fan" or draw.random() < 0.3 else ""
-        valves.append(f'{{ id = "{name}", cv = {draw.choice([18, 22, 26])}{held} }}')
+        kind = plant(draw, z, heads, pipes, areas, valves)
         if draw.random() < 0.5:
             row = f'valve = "{name}", need = {draw.choice([0.75, 1, 1.25])}'
         else:
