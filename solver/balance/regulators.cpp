@@ -16,10 +16,10 @@
 //
 // Regulators that share a part, or lead back upstream, have no order in which they could be settled. First
 // all that break the condition of their state change it, owning ones too, until all keep it; passes that only
-// show where to go next end early. Where that comes back to states it has seen, each set of states of the
-// shared ones has the owning ones settled from the start, as above, and the shared ones change one at a time.
-// Where there are few, every set is tried as well: if two sets keep every condition and differ in their
-// flows, there is more than one balance, and none is printed.
+// show where to go next end early, until that comes back to states it has seen. Where it does so again, each
+// set of states of the shared ones has the owning ones settled from the start, as above, and the shared ones
+// change one at a time. Where there are few, every set is tried as well: if two sets keep every condition and
+// differ in their flows, there is more than one balance, and none is printed.
 #include <set>
 #include <utility>
 
@@ -62,7 +62,7 @@ class Regulators {
     // All that break their condition change, until all keep it.
     bool settle(States& states) {
         std::set<States> visited;
-        Precision precision = Precision::coarse;
+        Precision glance = Precision::hasty, precision = glance;
         for (int pass = 0; pass < most_passes; ++pass) {
             const bool solved = states_.solve(states, precision, pass > 0);
             if (!solved && precision == Precision::full) return false;
@@ -74,8 +74,12 @@ class Regulators {
             }
             visited.insert(states);
             for (const StateChange& change : broken) states[change.regulator] = change.to;
-            if (visited.contains(states)) return false;
-            precision = Precision::coarse;
+            if (visited.contains(states)) {
+                if (glance == Precision::coarse) return false;
+                glance = Precision::coarse;  // haste may have led astray
+                visited.clear();
+            }
+            precision = glance;
         }
         return false;
     }

@@ -39,5 +39,13 @@ TEST(Generated, EverySystemIsBalancedInFewSteps) {
     EXPECT_LE(survey.with_reason.size(), count / 50);
 }
 
+// These took 48 to 93 solves while every step ended at the next valve or head that it would open.
+TEST(Generated, LargeSystemsWithManyBendsInTheWayTakeFewStepsToo) {
+    const int threads = static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 4U));
+    const tests::Survey survey = tests::survey(124, 6, {10000, 10000, true}, threads);
+    ASSERT_EQ(survey.count(), 6);
+    EXPECT_EQ(missed_bars(survey), "");
+}
+
 }  // namespace
 }  // namespace evenhead::test

@@ -17,7 +17,11 @@ struct FirstFlows {
 FirstFlows first_flows(const Reduction& reduction);
 
 /// Flows on upright parts take their exact value where the chord's are off the curve; what is then missing at
-/// the points runs along a tree of the chains of least slope, whose losses it changes least.
+/// the points runs along a tree of the chains of least slope, whose losses it changes least. Trickles that
+/// run in where nothing runs out stop.
 void close_flows(Iterate& iterate);
+
+/// Whether closed flows are on the curves, and balance at the points, well within what the closure allows.
+bool flows_close(const Iterate& iterate);
 
 }  // namespace evenhead::solver

@@ -10,6 +10,11 @@ namespace {
 constexpr double edge = 1e-7;  // m: this near to a kink both of its branches are open
 constexpr double dying =
     0.2;  // a flow that falls to this share in a step, towards an upright part, ends there
+constexpr double fading = 0.7;  // likewise where it falls to this share in so many steps after one another
+constexpr int most_fading = 4;
+constexpr double last_digits =
+    1e-15;                      // of the largest height: what rounding makes of a difference of heights
+constexpr double stray = 1e-6;  // of the small flow: how far out of its domain a flow is as good as inside
 constexpr double same = 1e-13;  // share of a flow that counts as the same
 
 // Inside an upright part, and not just at the edge where another branch begins.
@@ -29,6 +34,13 @@ std::optional<double> end_to_stay_at(const Iterate& it, std::size_t c, double D)
     const double end = below ? law.low() : law.high();
     if (off_curve(law, end, D) > blur) return std::nullopt;
     return end;
+}
+
+// Towards the upright part that it stands on its flow falls fast, or again and again: it will end there.
+bool fades(Iterate& it, std::size_t c, double on_curve, double apart) {
+    const double last = std::abs(it.last_flow[c] - on_curve);
+    it.faded[c] = apart < fading * last ? it.faded[c] + 1 : 0;
+    return apart < dying * last || it.faded[c] >= most_fading;
 }
 
 double tangent(const Iterate& it, std::size_t c, double on_curve, double D) {
@@ -51,7 +63,8 @@ Iterate::Iterate(const Reduction& of, double total_flow, double level)
       at_flow(flow),
       at_height(flow),
       slope(of.chains.size(), 1 / leak),
-      kept(of.chains.size(), 0) {}
+      kept(of.chains.size(), 0),
+      faded(of.chains.size(), 0) {}
 
 void Iterate::take(const Iterate& other) {
     height = other.height;
@@ -89,14 +102,17 @@ double off_curve(const Series& law, double q, double D) {
 Mismatch place_chords(Iterate& it) {
     Mismatch worst;
     it.largest_height = 0;
+    double largest = 0;  // of the heights themselves
+    for (const double height : it.height) largest = std::max(largest, std::abs(height));
     for (std::size_t c = 0; c < it.chains(); ++c) {
         const Series& law = it.reduction.laws[c];
         const double D = it.height_along(c);
         it.largest_height = std::max(it.largest_height, std::abs(D));
         const double q = std::clamp(it.flow[c], law.low(), law.high());
         const std::optional<double> end = end_to_stay_at(it, c, D);
-        const double on_curve = end ? *end : law.flow(D, q);
         const double off = off_curve(law, q, D);
+        // Where heights do not tell the flow from the step's, which balances, that one stands.
+        const double on_curve = end ? *end : off <= last_digits * largest ? q : law.flow(D, q);
         const double outside = std::abs(it.flow[c] - q);  // left the domain: by as much flow
 
         // The second point: by the flow after the last step, or before it where that lies nearer and apart.
@@ -111,8 +127,7 @@ Mismatch place_chords(Iterate& it) {
             slope = infinity;
         } else if (apart <= 1e-7 * std::max(std::abs(on_curve), std::abs(second))) {
             slope = tangent(it, c, on_curve, D);
-        } else if (by_last && stands_upright(law, on_curve, D) &&
-                   apart < dying * std::abs(it.last_flow[c] - on_curve)) {
+        } else if (by_last && stands_upright(law, on_curve, D) && fades(it, c, on_curve, apart)) {
             slope = infinity;
         } else {
             slope = off_curve(law, second, D) / apart;
@@ -126,7 +141,7 @@ Mismatch place_chords(Iterate& it) {
         const double by_flow = outside + std::abs(on_curve - q);
         const double along = by_flow <= same * std::abs(q) ? 0.0 : it.without_rounding(by_flow) * it.slope[c];
         const double miss =
-            outside > 1e-4 * it.small_flow ? std::max(off, 10 * enough) : std::min(off, along);
+            outside > stray * it.small_flow ? std::max(off, 10 * enough) : std::min(off, along);
         if (miss > worst.height || worst.chain < 0) worst = {miss, static_cast<int>(c)};
     }
     return worst;

@@ -30,6 +30,7 @@ struct Iterate {
     std::vector<double> at_height;  ///< D, m
     std::vector<double> slope;      ///< s, s/m2
     std::vector<signed char> kept;  ///< at the lower (-1) or upper (1) end of the domain; 0: free
+    std::vector<int> faded;         ///< how often in a row the flow faded towards an upright part
     double largest_height = 0;      ///< of |D|
 
     /// Goes back to where another iterate of the same reduction stands.

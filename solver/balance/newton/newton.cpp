@@ -14,10 +14,10 @@
 // Its matrix is symmetric positive definite for any slopes, so dH always leads down on F; the exact
 // derivative of F along the step, sum_c q_c(D_c + t dD_c) dD_c, which rises in t, tells how far to go. Near
 // the solution both points fall together and the step is Newton's; far away the chord sees both branches of a
-// kink (a valve that shuts, a head that starts to run), where a tangent would see one.
+// kink (a valve that shuts, a head that starts to run), where a tangent would see one. Where only little of
+// the step could be taken, the few chains that are in its way are solved with their curves: see bends.cpp.
 //
-// Components, sets of points that no chain of free ends joins, do not see each other's heights: each has its
-// own step length.
+// Each component (components.hpp) has its own step length.
 //
 // Feeds. A regulator that holds draws at its inlet what its outlet feeds: a chain whose curve ends at that
 // flow. While the chain is there, its flow in the linear system is the flow y_f of the fed chain after the
@@ -34,8 +34,8 @@
 #include <cmath>
 #include <optional>
 
-#include <boost/pending/disjoint_sets.hpp>
-
+#include "solver/balance/newton/bends.hpp"
+#include "solver/balance/newton/components.hpp"
 #include "solver/balance/newton/elimination.hpp"
 #include "solver/balance/newton/feeds.hpp"
 #include "solver/balance/newton/flows.hpp"
@@ -46,17 +46,22 @@ namespace {
 
 constexpr double tight = 1e-9;   // m: mismatch to stop at
 constexpr double coarse = 1e-3;  // m: likewise for Precision::coarse
-constexpr double short_step = 0.5;
-constexpr int most_solves = 200, most_coarse_solves = 8, most_polished = 2, most_shortened = 6;
+constexpr double short_step = 0.5, long_step = 0.7;
+constexpr int most_rounds = 4;  // of taking in bends
+constexpr int most_solves = 200, most_hasty_solves = 7, most_polished = 2, most_shortened = 6, most_more = 12;
 
 class Iteration {
   public:
     Iteration(Reduction& reduction, double total_flow, double level_slope)
-        : red_(reduction), it_(reduction, total_flow, level_slope), fed_(reduction.feeds.size(), 0.0) {}
+        : red_(reduction),
+          it_(reduction, total_flow, level_slope),
+          components_(find_components(reduction)),
+          conductance_(components_.pairs.size()),
+          to_fixed_(it_.points()),
+          fed_(reduction.feeds.size(), 0.0) {}
 
     NewtonResult run(const NewtonStart* start, Precision precision) {
-        find_components();
-        Elimination elimination(static_cast<int>(it_.points()), pairs_);
+        Elimination elimination(static_cast<int>(it_.points()), components_.pairs);
         if (start) {
             it_.height = start->height;
             it_.flow = it_.at_flow = it_.last_flow = start->flow;
@@ -71,41 +76,13 @@ class Iteration {
             fed_ = fed_flows(it_);
             end_draws(red_, fed_);
             iterate(elimination, precision);
-            close_flows(it_);
+            close(elimination, precision);
         }
         write();
         return std::move(out_);
     }
 
   private:
-    // Points that chains of free ends join.
-    void find_components() {
-        boost::disjoint_sets_with_storage<> joined(it_.points());
-        for (std::size_t c = 0; c < it_.chains(); ++c) {
-            const Chain& chain = red_.chains[c];
-            if (chain.from == fixed || chain.to == fixed || it_.alone(c)) continue;
-            pairs_.emplace_back(chain.from, chain.to);
-            joined.union_set(at(chain.from), at(chain.to));
-        }
-        std::vector<int> number(it_.points(), -1);
-        for (std::size_t point = 0; point < it_.points(); ++point) {
-            int& of = number[joined.find_set(point)];
-            if (of < 0) {
-                of = static_cast<int>(chains_of_.size());
-                chains_of_.emplace_back();
-            }
-            component_.push_back(of);
-        }
-        for (std::size_t c = 0; c < it_.chains(); ++c) {
-            const Chain& chain = red_.chains[c];
-            if (it_.alone(c)) continue;
-            const int point = chain.from == fixed ? chain.to : chain.from;
-            chains_of_[at(component_[at(point)])].push_back(static_cast<int>(c));
-        }
-        conductance_.resize(pairs_.size());
-        to_fixed_.resize(it_.points());
-    }
-
     // Tangents at the first flows; a chain across the tree as the straight line to a share of what passes its
     // ends.
     void start_at_first_flows(Elimination& elimination) {
@@ -193,12 +170,14 @@ class Iteration {
             best = std::min(best, worst.height);
             if (out_.solves > 0) {  // flows to start from need not balance: those of a step do
                 const double rounding = 1e-13 * it_.largest_height;
-                if (precision == Precision::coarse) {
+                if (precision != Precision::full) {
+                    const int most = precision == Precision::hasty ? most_hasty_solves : most_solves;
                     out_.converged = worst.height <= coarse;
-                    if (out_.converged || out_.solves >= most_coarse_solves) return;
+                    if (out_.converged || out_.solves >= most) return;
                 } else {
-                    out_.converged =
-                        worst.height <= tight + rounding || (worst.height <= enough && since_best > 2);
+                    // Where bends were solved apart, one more step tells whether all is well.
+                    out_.converged = (worst.height <= tight + rounding && !bent_) ||
+                                     (worst.height <= enough && since_best > 2);
                     // Steps beyond, while they gain, settle flows that heights hardly tell. One that spoils
                     // the balance is taken back.
                     if (settled && !out_.converged) {
@@ -223,23 +202,64 @@ class Iteration {
     }
 
     void step(Elimination& elimination) {
+        const std::vector<double> placed = it_.at_flow, fed = fed_;
         solve_linear(elimination);
         follow_feeds(it_, elimination);
+        find_lengths();
+        Bends bends(it_, elimination);
+        for (int round = 0; round < most_rounds; ++round) {
+            const std::vector<int> chains = chains_of_short_steps(long_step);
+            if (chains.empty() || !bends.take_in(chains)) break;
+            find_lengths();
+        }
+        bent_ = bends.any();
+        if (bends.lost_digits()) {
+            it_.at_flow = placed;
+            fed_ = fed;
+            end_draws(red_, fed_);
+            solve_linear(elimination);
+            follow_feeds(it_, elimination);
+            find_lengths();
+        }
+        // What stays at the end of its domain may be what is in the way.
+        for (const int c : chains_of_short_steps(short_step)) it_.kept[at(c)] = 0;
+        for (std::size_t i = 0; i < it_.points(); ++i)
+            it_.height[i] += length_[at(components_.of_point[i])] * it_.change[i];
+        const auto shortest = std::min_element(length_.begin(), length_.end());
+        out_.steps.push_back({0, -1, shortest == length_.end() ? 1.0 : *shortest});
+    }
+
+    // Flows after the whole step, and how much of it every component takes.
+    void find_lengths() {
         for (std::size_t c = 0; c < it_.chains(); ++c) it_.flow[c] = it_.predicted(c);
         fed_ = fed_flows(it_);
         end_draws(red_, fed_);
-        std::vector<double> length;
-        for (const std::vector<int>& chains : chains_of_) {
-            length.push_back(step_length(it_, chains));
-            // What stays at the end of its domain may be what is in the way.
-            if (length.back() < short_step) {
-                for (const int c : chains) it_.kept[at(c)] = 0;
-            }
+        length_.clear();
+        for (const std::vector<int>& chains : components_.chains) length_.push_back(step_length(it_, chains));
+    }
+
+    std::vector<int> chains_of_short_steps(double most) const {
+        std::vector<int> all;
+        for (std::size_t i = 0; i < components_.chains.size(); ++i) {
+            if (length_[i] < most)
+                all.insert(all.end(), components_.chains[i].begin(), components_.chains[i].end());
         }
-        for (std::size_t i = 0; i < it_.points(); ++i)
-            it_.height[i] += length[at(component_[i])] * it_.change[i];
-        const auto shortest = std::min_element(length.begin(), length.end());
-        out_.steps.push_back({0, -1, shortest == length.end() ? 1.0 : *shortest});
+        return all;
+    }
+
+    // Closed flows may lie further off than the chords': what strays out of its domain by next to nothing
+    // runs through chains where that is much.
+    void close(Elimination& elimination, Precision precision) {
+        for (int more = 0;; ++more) {
+            const Iterate open(it_);
+            close_flows(it_);
+            if (!out_.converged || precision != Precision::full || more == most_more || flows_close(it_))
+                return;
+            it_.take(open);
+            place_chords(it_);  // again: by the step's flows, however near those before lie
+            step(elimination);
+            place_chords(it_);
+        }
     }
 
     void write() {
@@ -254,10 +274,10 @@ class Iteration {
     Reduction& red_;
     Iterate it_;
     NewtonResult out_;
-    std::vector<int> component_;               // by point
-    std::vector<std::vector<int>> chains_of_;  // by component
-    std::vector<std::pair<int, int>> pairs_;   // of points, by chain between two
-    std::vector<double> conductance_, to_fixed_;
+    const Components components_;
+    std::vector<double> conductance_, to_fixed_;  // by pair, by point
+    std::vector<double> length_;                  // of the step, by component
+    bool bent_ = false;                           // the last step had bends
     std::vector<double> fed_;  // by feed: what it gave after the last step, where drawing curves end
 };
 

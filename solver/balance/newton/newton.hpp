@@ -33,8 +33,9 @@ struct NewtonStart {
     std::vector<double> height, flow;
 };
 
-/// Coarse: within a centimetre, or where the steps so far have not led there: to see where to go next.
-enum class Precision { coarse, full };
+/// Coarse: within a centimetre, to see where to go next. Hasty: likewise, or where the first few steps have
+/// led.
+enum class Precision { hasty, coarse, full };
 
 /// Solves the reduction to rounding, and ends the laws of its feeds at what they draw. `total_flow` (m3/s) is
 /// the scale below which flows count as small.
