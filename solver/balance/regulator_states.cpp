@@ -87,10 +87,12 @@ RegulatorState RegulatorStates::condition(std::size_t regulator, RegulatorState 
 }
 
 bool RegulatorStates::differ(const State& a, const State& b) const {
+    constexpr double share = 1e-6;   // of the flow of everything
+    constexpr double height = 1e-6;  // m, more than a balance may miss a law by
     for (std::size_t e = 0; e < a.flow.size(); ++e) {
-        const Element& of = network_.elements[e];
-        if (!of.regulates() && of.tail != fixed && of.head != fixed) continue;
-        if (std::abs(a.flow[e] - b.flow[e]) > 1e-6 * solver_.total_flow()) return true;
+        if (std::abs(a.flow[e] - b.flow[e]) <= share * solver_.total_flow()) continue;
+        const Law& law = *network_.elements[e].law;
+        if (std::abs(law.loss(a.flow[e]) - law.loss(b.flow[e])) > height) return true;
     }
     return false;
 }

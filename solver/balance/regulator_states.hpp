@@ -36,8 +36,8 @@ class RegulatorStates {
     /// instead.
     std::vector<StateChange> broken(const States& states, Precision precision) const;
 
-    /// Whether two balances differ in what regulators, supplies and heads pass: a ring of still water may
-    /// carry a trickle that nothing determines.
+    /// Whether two balances differ in a flow that a law can tell: a ring of still water may carry a trickle
+    /// that nothing determines.
     bool differ(const State& a, const State& b) const;
 
     /// Notes a failure that names the shared regulators.

@@ -47,5 +47,15 @@ TEST(Generated, LargeSystemsWithManyBendsInTheWayTakeFewStepsToo) {
     EXPECT_EQ(missed_bars(survey), "");
 }
 
+// Regulators in rings of still water: with other states of theirs another trickle runs round, which no loss
+// tells.
+TEST(Generated, TricklesThatNoLawTellsAreNoSecondBalance) {
+    for (const std::uint64_t seed : {2960, 3139, 11479, 17559}) {
+        const tests::Survey survey = tests::survey(seed, 1, {1, 300, true}, 1);
+        EXPECT_EQ(missed_bars(survey), "") << "seed " << seed;
+        EXPECT_TRUE(survey.with_reason.empty()) << "seed " << seed << ": " << survey.with_reason[0].text;
+    }
+}
+
 }  // namespace
 }  // namespace evenhead::test
