@@ -39,7 +39,7 @@ TEST(Generated, EverySystemIsBalancedInFewSteps) {
     EXPECT_LE(survey.with_reason.size(), count / 50);
 }
 
-// These took 48 to 93 solves while every step ended at the next valve or head that it would open.
+// Four of these took 48 to 93 solves while every step ended at the next valve or head that it would open.
 TEST(Generated, LargeSystemsWithManyBendsInTheWayTakeFewStepsToo) {
     const int threads = static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 4U));
     const tests::Survey survey = tests::survey(124, 6, {10000, 10000, true}, threads);

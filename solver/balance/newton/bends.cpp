@@ -10,7 +10,7 @@
 // the chords that put every one of them on its curve are those of
 //     D_c = y_c - sum_j R_cj e_j,   q_c(D_c) = q'_c + g_c (D_c - y_c) + e_c.
 // One chain after the other is solved for its own e_c: its rising curve against the falling line
-//     D = D_c + r (q - q_c),  r = -R_cc / (1 - R_cc g_c),
+//     D = D_c - r (q - q_c),  r = R_cc / (1 - R_cc g_c),
 // in rounds. Each round lowers the co-content of the step, in which these chains have their curves and all
 // others their chords, so the step still leads down. The chain's new chord leads through the point found.
 #include "solver/balance/newton/bends.hpp"
@@ -23,7 +23,7 @@ namespace {
 
 constexpr std::size_t most_at_once = 100, most_bends = 200;
 constexpr double share_in_the_way = 0.01;  // of the first derivative of the co-content along the step
-constexpr double share_left = 1e-12;       // of R g: where nothing but its chord ties a chain to the others
+constexpr double least_left = 1e-12;       // 1 - R g: below, nothing but its chord ties a chain to the others
 constexpr int most_rounds = 20;
 constexpr double still_moving = 1e-6;  // share of a flow
 constexpr double far_beyond = 1e5;     // times the largest height: what a step may not use of the digits
@@ -111,11 +111,11 @@ void Bends::solve() {
 double Bends::solve_one(std::size_t c) {
     Bend& bend = bends_[c];
     const double left = 1 - R_[c][c] * bend.g;
-    if (!(left > share_left)) return 0;
-    const double resistance = R_[c][c] / left;
-    const double at_rest = bend.D + resistance * bend.q;  // D where nothing flows along it
-    const double q = Behind(it_.reduction.laws[at(bend.chain)], resistance).flow(at_rest, bend.q);
-    const double D = at_rest - resistance * q;
+    if (!(left > least_left)) return 0;
+    const double r = R_[c][c] / left;
+    const double at_rest = bend.D + r * bend.q;  // D where nothing flows along it
+    const double q = Behind(it_.reduction.laws[at(bend.chain)], r).flow(at_rest, bend.q);
+    const double D = at_rest - r * q;
     const double more = (q - bend.q) - bend.g * (D - bend.D);
     if (!std::isfinite(more)) return 0;
     const double share = std::abs(q - bend.q) / (std::abs(q) + 1e-6 * it_.small_flow);

@@ -12,8 +12,7 @@ constexpr double dying =
     0.2;  // a flow that falls to this share in a step, towards an upright part, ends there
 constexpr double fading = 0.7;  // likewise where it falls to this share in so many steps after one another
 constexpr int most_fading = 4;
-constexpr double last_digits =
-    1e-15;                      // of the largest height: what rounding makes of a difference of heights
+constexpr double last_digits = 1e-15;  // of the largest height: the rounding of a difference of heights
 constexpr double stray = 1e-6;  // of the small flow: how far out of its domain a flow is as good as inside
 constexpr double same = 1e-13;  // share of a flow that counts as the same
 

@@ -203,9 +203,7 @@ class Iteration {
 
     void step(Elimination& elimination) {
         const std::vector<double> placed = it_.at_flow, fed = fed_;
-        solve_linear(elimination);
-        follow_feeds(it_, elimination);
-        find_lengths();
+        solve_step(elimination);
         Bends bends(it_, elimination);
         for (int round = 0; round < most_rounds; ++round) {
             const std::vector<int> chains = chains_of_short_steps(long_step);
@@ -217,9 +215,7 @@ class Iteration {
             it_.at_flow = placed;
             fed_ = fed;
             end_draws(red_, fed_);
-            solve_linear(elimination);
-            follow_feeds(it_, elimination);
-            find_lengths();
+            solve_step(elimination);
         }
         // What stays at the end of its domain may be what is in the way.
         for (const int c : chains_of_short_steps(short_step)) it_.kept[at(c)] = 0;
@@ -227,6 +223,12 @@ class Iteration {
             it_.height[i] += length_[at(components_.of_point[i])] * it_.change[i];
         const auto shortest = std::min_element(length_.begin(), length_.end());
         out_.steps.push_back({0, -1, shortest == length_.end() ? 1.0 : *shortest});
+    }
+
+    void solve_step(Elimination& elimination) {
+        solve_linear(elimination);
+        follow_feeds(it_, elimination);
+        find_lengths();
     }
 
     // Flows after the whole step, and how much of it every component takes.
@@ -250,16 +252,17 @@ class Iteration {
     // Closed flows may lie further off than the chords': what strays out of its domain by next to nothing
     // runs through chains where that is much.
     void close(Elimination& elimination, Precision precision) {
-        for (int more = 0;; ++more) {
+        const bool held = out_.converged && precision == Precision::full;
+        for (int more = 0; held && more < most_more; ++more) {
             const Iterate open(it_);
             close_flows(it_);
-            if (!out_.converged || precision != Precision::full || more == most_more || flows_close(it_))
-                return;
+            if (flows_close(it_)) return;
             it_.take(open);
             place_chords(it_);  // again: by the step's flows, however near those before lie
             step(elimination);
             place_chords(it_);
         }
+        close_flows(it_);
     }
 
     void write() {
