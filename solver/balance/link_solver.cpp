@@ -8,6 +8,7 @@ namespace evenhead::solver {
 namespace {
 
 constexpr int no_element = -1;
+constexpr double most_height = 1e12;  // m: an iteration that ran further away is nothing to start from
 
 double nominal_flow_of_all(const Network& network, const State& state) {
     double total = 1e-5;  // m3/s: a floor, so that slopes and shares of it stay ordinary numbers
@@ -125,7 +126,7 @@ void LinkSolver::note_feeds(const std::vector<Feed>& feeds) {
 bool LinkSolver::start_from_state(NewtonStart& start) const {
     for (const int node : reduction_.branch_node) {
         start.height.push_back(state_.height[at(node)]);
-        if (std::isnan(start.height.back())) return false;
+        if (!(std::abs(start.height.back()) < most_height)) return false;
     }
     for (const Chain& chain : reduction_.chains) {
         double flow = chain.nominal;

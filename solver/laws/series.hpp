@@ -20,6 +20,8 @@ class Series final : public Law {
 
     /// Narrows the domain that its laws leave to at most `most` (m3/s) forward, or backward.
     void limit(bool backward, double most);
+    /// Whether its laws, without the limit, let anything pass forward, or backward.
+    bool passes(bool backward) const { return backward ? lowest_ < 0 : highest_ > 0; }
 
     double loss(double q) const override;
     double slope(double q) const override;

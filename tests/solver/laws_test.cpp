@@ -46,6 +46,8 @@ std::vector<Named> every_law() {
     add("chart with a dip", std::make_shared<LossChart>(Rows{{0, 6}, {0.5 * q, 5.5}, {q, 7}}, true));
     add("one flow test", std::make_shared<FlowTests>(Rows{{q, 8}}));
     add("three flow tests", std::make_shared<FlowTests>(Rows{{0.6 * q, 3}, {q, 8}, {1.5 * q, 20}}));
+    add("flow tests that rise by rounding alone",
+        std::make_shared<FlowTests>(Rows{{0.6 * q, 3}, {std::nextafter(0.6 * q, 1), 3}, {q, 8}}));
     add("pump", std::make_shared<PumpLaw>(Rows{{0.2 * q, 40}, {0.8 * q, 36}, {1.4 * q, 25}}));
     add("pump of one row", std::make_shared<PumpLaw>(Rows{{q, 30}}));
     for (const double x : {0.05, 0.3, 0.5, 1.0}) {
@@ -182,6 +184,23 @@ TEST(Laws, SupplyThroughItsTests) {
         (std::pow(0.03, 1.852) - std::pow(0.01, 1.852)) / (std::pow(0.02, 1.852) - std::pow(0.01, 1.852));
     EXPECT_NEAR(tests.loss(0.03), 5 + 25 * u, 1e-10);
     EXPECT_DOUBLE_EQ(tests.loss(-0.01), -5);
+}
+
+// Flow tests may fall by less than heights can tell: level, with one flow all the same where they stand in a
+// chain.
+TEST(Laws, SupplyThatHardlyFalls) {
+    for (const Rows& drops : {Rows{{0.01, 0}}, Rows{{0.01, 1e-20}}, Rows{{0.01, 5}, {0.02, 5}},
+                              Rows{{0.01, 5}, {0.02, std::nextafter(5, 6)}}}) {
+        const FlowTests tests(drops);
+        EXPECT_FALSE(tests.strict());
+        Series chain(1e-7);
+        chain.add(tests, false);
+        for (const double D : {-6.0, -1e-8, 0.0, 1e-8, 4.9, 6.0}) {
+            const double q = chain.flow(D, 0);
+            EXPECT_NEAR(chain.loss(q), D, 1e-9 * std::max(1.0, std::abs(D))) << drops.size() << " at " << D;
+        }
+        EXPECT_GT(chain.slope(0.015), 0);
+    }
 }
 
 TEST(Laws, SpringLetsNothingPassBelowItsLoss) {

@@ -28,6 +28,7 @@ class Follower {
     bool draws_all(const ChainFeed& feed) const {
         if (feed.drawing < 0 || feed.fed < 0 || it_.slope[at(feed.drawing)] < 1 / leak) return false;
         const Series& law = it_.reduction.laws[at(feed.drawing)];
+        if (!law.passes(feed.drawing_reversed)) return false;  // a one-way element bars its way
         const double D = it_.at_height[at(feed.drawing)];
         return feed.drawing_reversed ? D <= law.losses(law.low()).high : D >= law.losses(law.high()).low;
     }
