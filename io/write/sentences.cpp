@@ -320,22 +320,29 @@ std::string finding_remedy(const Speaker& speaker, const Finding& finding) {
     return "";
 }
 
+namespace {
+
+// What the numbers of a failure's points are.
+std::string_view words_of_points(const solver::Failure& failure) {
+    if (failure.kind == "several-states" || failure.kind == "contradiction")
+        return "{}: its outlet is at {}, set to {}.";
+    if (failure.kind == "boundless-flow") return "{} would pass {}; at most {} is believed.";
+    return "{} is {} off balance; at most {} is allowed.";
+}
+
+}  // namespace
+
 std::vector<std::string> failure_sentences(const Speaker& speaker, const solver::Failure& failure) {
     std::vector<std::string> sentences;
     if (!failure.text.empty()) sentences.push_back(with_dot(sentence_case(failure.text)));
-    // Points of an iteration are off balance by so much; those of regulators are outlets beside their set
-    // pressure.
-    const std::string_view words = failure.kind == "several-states" || failure.kind == "contradiction"
-                                       ? "{}: its outlet is at {}, set to {}."
-                                       : "{} is {} off balance; at most {} is allowed.";
     for (const auto& worst : failure.points) {
         const auto amount = [&](double value) {
             return fmt::format("{:.3g} {}", speaker.units.in_unit(value, worst.dimension),
                                speaker.units.word(worst.dimension));
         };
-        sentences.push_back(
-            sentence_case(fmt::format(fmt::runtime(words), element_name(speaker.system, worst.at),
-                                      amount(worst.value), amount(worst.limit))));
+        sentences.push_back(sentence_case(fmt::format(fmt::runtime(words_of_points(failure)),
+                                                      element_name(speaker.system, worst.at),
+                                                      amount(worst.value), amount(worst.limit))));
     }
     if (!failure.elements.empty())
         sentences.push_back(fmt::format("It concerns {}.", names_of(speaker, failure.elements)));

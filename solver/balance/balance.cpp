@@ -1,14 +1,36 @@
 #include "solver/balance/balance.hpp"
 #include "model/position.hpp"
 
+#include <algorithm>
+#include <cmath>
 #include <utility>
 
 namespace evenhead::solver {
 namespace {
 
 constexpr double most_off = 1e-8;  // m
+constexpr std::size_t most_named = 6;
 
-Failure open_closure(const Closure& closure) {
+// Heights held apart by next to nothing: the flow between them is nobody's.
+Failure boundless_flow(const Network& network, const State& state, double largest) {
+    Failure failure;
+    failure.kind = "boundless-flow";
+    failure.text = "More water would flow than any system carries.";
+    failure.cause = "Supplies or set pressures that differ are joined by what loses next to nothing.";
+    failure.remedy = "Check the pressures, bores, lengths, losses and flow tests of the elements named.";
+    for (std::size_t e = 0; e < state.flow.size() && failure.elements.size() < most_named; ++e) {
+        if (std::abs(state.flow[e]) < 0.1 * largest) continue;
+        failure.elements.push_back(network.elements[e].ref);
+        if (std::abs(state.flow[e]) == largest && failure.points.empty())
+            failure.points.push_back({network.elements[e].ref, largest, most_flow, model::Dimension::flow});
+    }
+    return failure;
+}
+
+Failure open_closure(const Network& network, const State& state, const Closure& closure) {
+    double largest = 0;
+    for (const double flow : state.flow) largest = std::max(largest, std::abs(flow));
+    if (largest > most_flow) return boundless_flow(network, state, largest);
     ElementRef where;
     static constexpr std::pair<const char*, ElementKind> kinds[] = {{"pipe", ElementKind::pipe},
                                                                     {"device", ElementKind::device},
@@ -62,7 +84,7 @@ Closure Balancer::solve(const std::vector<Index>& open_valves, std::vector<Step>
     if (report.failure) {
         failure_ = std::move(report.failure);
     } else if (!closure.solved) {
-        failure_ = open_closure(closure);
+        failure_ = open_closure(net_, general_, closure);
     }
     return closure;
 }

@@ -36,7 +36,8 @@ struct ElementRef {
 /// Why a run has no proven solution.
 struct Failure {
     /// no-supply: no open way from a supply to any open head; several-states: regulators that feed each
-    /// other; lossless-ring; unknown-value; not-converged.
+    /// other, contradiction: none of their states fits; boundless-flow: what fixes pressures is joined by
+    /// next to nothing; lossless-ring; unknown-value; not-converged.
     std::string kind;
     struct Worst {
         ElementRef at;

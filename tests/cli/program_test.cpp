@@ -103,6 +103,28 @@ TEST_F(ProgramTest, MoreThanOneBalanceEndsWithThree) {
     EXPECT_EQ(evenhead("worksheet twin.toml").status, 3);
 }
 
+TEST_F(ProgramTest, SuppliesHeldApartByNextToNothingEndWithThree) {
+    write("joined.toml", R"(units = "us"
+ground = 0
+supplies = [{ id = "street", static = 62 }, { id = "tank", static = 50 }]
+nozzles = [{ id = "n", pressure = 30, flow = 2, design = 30 }]
+heads = [{ id = "H1", nozzle = "n" }]
+pipes = [
+  { id = "main", from = "street", to = "H1", bore = 1, length = 50, c = 150 },
+  { id = "slip", from = "street", to = "tank", bore = 1, length = 1e-20, c = 150 },
+]
+)");
+    const Ended text = evenhead("check joined.toml --wide");
+    EXPECT_EQ(text.status, 3);
+    EXPECT_NE(text.output.find("at most 1.59e+10 gpm is believed"), std::string::npos) << text.output;
+    EXPECT_NE(text.output.find("supply street, supply tank and pipe slip"), std::string::npos) << text.output;
+    const auto json = nlohmann::json::parse(evenhead("check joined.toml --format json").output);
+    const auto& error = json["runs"][0]["error"];
+    EXPECT_EQ(error["kind"], "boundless-flow");
+    EXPECT_EQ(error["elements"], nlohmann::json({"street", "tank", "slip"}));
+    EXPECT_GT(error["points"][0]["value"], error["points"][0]["limit"]) << error;
+}
+
 TEST_F(ProgramTest, HeadsThatNoWaterReachesAreFoundAndHaveNoWorksheet) {
     std::string closed = two_zones();
     closed.replace(closed.find("length = 20"), 11, "length = 20, closed = true");
