@@ -68,27 +68,28 @@ bool LinkSolver::draws_all(int regulator, Precision precision) const {
 bool LinkSolver::solve(Links links, Precision precision, bool warm) {
     const std::vector<Feed> feeds = links.feeds;
     const double total_flow = total_flow_;
+    reduction_ = reduce(std::move(links), level_slope_, scratch_);
+    NewtonStart start;
+    bool from_start = warm && start_from_state(start);
+    double largest = 0;
     for (;;) {
-        reduction_ = reduce(std::move(links), level_slope_, scratch_);
-        NewtonStart start;
-        const bool from_state = warm && start_from_state(start);
         result_ =
-            solve_chains(reduction_, total_flow_, level_slope_, precision, from_state ? &start : nullptr);
+            solve_chains(reduction_, total_flow_, level_slope_, precision, from_start ? &start : nullptr);
         report_.solves += result_.solves;
         note_steps();
-        double largest = 0;
+        largest = 0;
         for (const double flow : result_.flow) largest = std::max(largest, std::abs(flow));
-        if (!result_.converged || largest <= 3 * total_flow_) break;
-        // Nothing but the level slope lies between two held heights: the states of the regulators are wrong,
-        // and the flow's sign says which way.
-        if (largest > most_flow) {
-            scale_to(total_flow);
-            break;
-        }
+        // Beyond the most flow nothing but the level slope lies between two held heights: the states of the
+        // regulators are wrong, and the flow's sign says which way.
+        if (!(largest > outgrown * total_flow_) || largest > most_flow) break;
+        if (!result_.converged && precision == Precision::hasty) break;
         // Supplies that feed each other may pass far more than the heads draw: the level slope was too steep.
         scale_to(largest);
-        links = {std::move(reduction_.links), feeds};
+        reduction_ = reduce({std::move(reduction_.links), feeds}, level_slope_, scratch_);
+        start = {std::move(result_.height), std::move(result_.flow)};
+        from_start = true;
     }
+    if (!result_.converged || largest > most_flow) scale_to(total_flow);
     stop_trickles();
     note_feeds(feeds);
     for (const Link& link : reduction_.links) {

@@ -133,9 +133,10 @@ Mismatch place_chords(Iterate& it) {
         }
         it.kept[c] = !end ? 0 : *end == law.low() ? -1 : 1;
         it.last_flow[c] = it.flow[c];
-        it.at_flow[c] = on_curve;
-        it.at_height[c] = D;
         it.slope[c] = it.bounded(slope);
+        // A chord flatter than the level slope is raised about its second point.
+        it.at_flow[c] = slope < it.slope[c] ? second + (on_curve - second) * (slope / it.slope[c]) : on_curve;
+        it.at_height[c] = D;
 
         const double by_flow = outside + std::abs(on_curve - q);
         const double along = by_flow <= same * std::abs(q) ? 0.0 : it.without_rounding(by_flow) * it.slope[c];

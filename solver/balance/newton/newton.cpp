@@ -49,11 +49,13 @@ constexpr double coarse = 1e-3;  // m: likewise for Precision::coarse
 constexpr double short_step = 0.5, long_step = 0.7;
 constexpr int most_rounds = 4;  // of taking in bends
 constexpr int most_solves = 200, most_hasty_solves = 7, most_polished = 2, most_shortened = 6, most_more = 12;
+constexpr int long_way = 20;  // solves: where the level slope is too steep for the flows, they will not do
 
 class Iteration {
   public:
     Iteration(Reduction& reduction, double total_flow, double level_slope)
         : red_(reduction),
+          total_flow_(total_flow),
           it_(reduction, total_flow, level_slope),
           components_(find_components(reduction)),
           conductance_(components_.pairs.size()),
@@ -196,6 +198,8 @@ class Iteration {
                     }
                     if (out_.solves >= most_solves) return;
                 }
+                if (out_.solves == long_way && !out_.converged && largest_flow() > outgrown * total_flow_)
+                    return;
             }
             step(elimination);
         }
@@ -223,6 +227,12 @@ class Iteration {
             it_.height[i] += length_[at(components_.of_point[i])] * it_.change[i];
         const auto shortest = std::min_element(length_.begin(), length_.end());
         out_.steps.push_back({0, -1, shortest == length_.end() ? 1.0 : *shortest});
+    }
+
+    double largest_flow() const {
+        double largest = 0;
+        for (const double q : it_.flow) largest = std::max(largest, std::abs(q));
+        return largest;
     }
 
     void solve_step(Elimination& elimination) {
@@ -275,6 +285,7 @@ class Iteration {
     }
 
     Reduction& red_;
+    const double total_flow_;
     Iterate it_;
     NewtonResult out_;
     const Components components_;

@@ -37,8 +37,10 @@ struct NewtonStart {
 /// led.
 enum class Precision { hasty, coarse, full };
 
+inline constexpr double outgrown = 3;  ///< times the total flow: flows for which the level slope is too steep
+
 /// Solves the reduction to rounding, and ends the laws of its feeds at what they draw. `total_flow` (m3/s) is
-/// the scale below which flows count as small.
+/// the scale below which flows count as small; where they outgrow it the iteration may end early.
 NewtonResult solve_chains(Reduction& reduction, double total_flow, double level_slope, Precision precision,
                           const NewtonStart* start = nullptr);
 
