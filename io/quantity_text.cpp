@@ -299,7 +299,7 @@ std::optional<ParsedQuantity> read_volume_in_time(std::string_view text, UnitSys
     if (!volume_share) return wrong_unit(text, volume_spread->word, Dimension::flow, units);
     if (!time_share) return wrong_unit(text, time_spread->word, Dimension::flow, units);
     flow.deviation = flow.value == 0 ? 0 : std::abs(flow.value) * std::hypot(*volume_share, *time_share) / 2;
-    if (!within_reach(flow.value) || !within_reach(flow.deviation))
+    if (!within_reach(flow.value, Dimension::flow) || !within_reach(flow.deviation))
         return wrong(quoted(text) + " is too large or too small to be a flow", mend);
     return ParsedQuantity{flow, {}, {}};
 }
@@ -315,7 +315,7 @@ std::optional<Quantity> parse_bare_number(std::string_view text, Dimension dimen
     if (const auto [stop, error] = std::from_chars(begin, end, value); error != std::errc() || stop != end)
         return std::nullopt;
     const double si = from_units(value, dimension, units);
-    return within_reach(si) ? std::optional(Quantity{si, 0}) : std::nullopt;
+    return within_reach(si, dimension) ? std::optional(Quantity{si, 0}) : std::nullopt;
 }
 
 ParsedQuantity parse_quantity(std::string_view text, Dimension dimension, UnitSystem units) {
@@ -355,7 +355,7 @@ ParsedQuantity parse_quantity(std::string_view text, Dimension dimension, UnitSy
         width = spread_unit ? spread_unit->difference_to_si(spread->number) : spread->number;
     }
     quantity.deviation = width / 2;  // nineteen times in twenty inside: two standard deviations
-    if (!within_reach(quantity.value) || !within_reach(quantity.deviation))
+    if (!within_reach(quantity.value, dimension) || !within_reach(quantity.deviation))
         return wrong(quoted(text) + " is too large or too small to be " + std::string(name_of(dimension)),
                      right_way(dimension, units));
     return {quantity, {}, {}};

@@ -142,9 +142,10 @@ const std::vector<std::string_view>& unit_words() {
     return words;
 }
 
-bool within_reach(double si) {
+bool within_reach(double si, Dimension dimension) {
     const double size = std::abs(si);
-    return size == 0 || (size >= 1e-30 && size <= 1e15);
+    const bool flow = dimension == Dimension::flow;
+    return size == 0 || (size >= (flow ? 1e-10 : 1e-30) && size <= (flow ? 1e6 : 1e15));
 }
 
 std::string_view shortest(double value, std::array<char, 32>& room) {

@@ -48,8 +48,9 @@ std::optional<model::Quantity> parse_bare_number(std::string_view text, model::D
                                                  model::UnitSystem units);
 
 /// False for a size that nothing of a sprinkler system has, and whose powers leave the range of double: not
-/// zero, and below 1e-30 or above 1e15 in SI.
-bool within_reach(double si);
+/// zero, and below 1e-30 or above 1e15 in SI. A flow ends sooner, where it is lost in the rounding of others
+/// (below 1e-10 m3/s, a cubic inch in two days) or beyond any system's (above 1e6 m3/s).
+bool within_reach(double si, model::Dimension dimension = model::Dimension::none);
 
 /// Shortest text that reads back to the same double (JSON, CSV); locale independent. NaN and infinity:
 /// "null".

@@ -284,7 +284,7 @@ Quantity Fields::read(const Cell& cell, std::string_view key, Dimension dimensio
     const model::UnitSystem units = reader_.system.units;
     if (cell.kind == Cell::Kind::integer || cell.kind == Cell::Kind::number) {
         const double value = from_units(cell.number, dimension, units);
-        if (within_reach(value)) return {value, 0};
+        if (within_reach(value, dimension)) return {value, 0};
         error(cell,
               std::isfinite(cell.number)
                   ? fmt::format("{} is too large or too small to be {}", shown(key, cell), noun(dimension))

@@ -85,9 +85,11 @@ void close_flows(Iterate& it) {
         const Series& law = it.reduction.laws[c];
         const double curve = it.at_flow[c], chord = std::clamp(it.flow[c], law.low(), law.high());
         const LossRange range = law.losses(curve);
-        const bool upright =
-            (range.high > range.low || curve == 0) && off_curve(law, chord, it.at_height[c]) > enough;
-        it.flow[c] = it.without_rounding(upright || it.alone(c) ? curve : chord);
+        const double off = off_curve(law, chord, it.at_height[c]);
+        const bool upright = (range.high > range.low || curve == 0) && off > enough;
+        // So steep that the rounding of flows shows in its height: the tree takes that up better.
+        const bool steep = off > closed && it.without_rounding(curve - chord) == 0;
+        it.flow[c] = steep ? curve : it.without_rounding(upright || it.alone(c) ? curve : chord);
     }
     double before = infinity;
     for (;;) {
