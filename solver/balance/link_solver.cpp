@@ -27,8 +27,9 @@ LinkSolver::LinkSolver(const Network& network, State& state, bool record_steps)
       state_(state),
       record_steps_(record_steps),
       scratch_(network.node_elevation.size(), -1),
-      feeds_(network.elements.size()) {
-    scale_to(nominal_flow_of_all(network, state));
+      feeds_(network.elements.size()),
+      nominal_flow_(nominal_flow_of_all(network, state)) {
+    scale_to(nominal_flow_);
 }
 
 void LinkSolver::scale_to(double total_flow) {
@@ -67,17 +68,16 @@ bool LinkSolver::draws_all(int regulator, Precision precision) const {
 
 bool LinkSolver::solve(Links links, Precision precision, bool warm) {
     const std::vector<Feed> feeds = links.feeds;
-    const double total_flow = total_flow_;
+    scale_to(nominal_flow_);
     reduction_ = reduce(std::move(links), level_slope_, scratch_);
     NewtonStart start;
     bool from_start = warm && start_from_state(start);
-    double largest = 0;
     for (;;) {
         result_ =
             solve_chains(reduction_, total_flow_, level_slope_, precision, from_start ? &start : nullptr);
         report_.solves += result_.solves;
         note_steps();
-        largest = 0;
+        double largest = 0;
         for (const double flow : result_.flow) largest = std::max(largest, std::abs(flow));
         // Beyond the most flow nothing but the level slope lies between two held heights: the states of the
         // regulators are wrong, and the flow's sign says which way.
@@ -89,7 +89,6 @@ bool LinkSolver::solve(Links links, Precision precision, bool warm) {
         start = {std::move(result_.height), std::move(result_.flow)};
         from_start = true;
     }
-    if (!result_.converged || largest > most_flow) scale_to(total_flow);
     stop_trickles();
     note_feeds(feeds);
     for (const Link& link : reduction_.links) {

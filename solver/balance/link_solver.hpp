@@ -32,7 +32,8 @@ class LinkSolver {
     /// Its inlet drew as much: the height there sufficed.
     bool draws_all(int regulator, Precision precision) const;
 
-    double total_flow() const { return total_flow_; }  ///< m3/s, nominal flow of all active heads
+    /// m3/s: nominal flow of all active heads, or of the last solve, if it was far more.
+    double total_flow() const { return total_flow_; }
     SolveReport& report() { return report_; }
     const Network& network() const { return network_; }
     State& state() { return state_; }
@@ -53,6 +54,7 @@ class LinkSolver {
     bool record_steps_;
     std::vector<int> scratch_;
     std::vector<NewtonFeed> feeds_;  // by element: of holding regulators
+    double nominal_flow_;  // m3/s, of all active heads
     double total_flow_ = 0, level_slope_ = 0;
     PowerLaw lossless_{0, 0, false};
     Reduction reduction_;

@@ -86,14 +86,14 @@ class Regulators {
 
     // Owning regulators from all holding, those wanting open, until none is; with the states of the shared
     // ones.
-    bool settle_owning(States& states) {
+    bool settle_owning(States& states, Precision precision) {
         for (std::size_t r = 0; r < states.size(); ++r) {
             if (!shared_[r]) states[r] = RegulatorState::holding;
         }
         for (;;) {
-            if (!states_.solve(states, Precision::full, true)) return false;
+            if (!states_.solve(states, precision, true)) return false;
             bool opens = false;
-            for (const StateChange& change : states_.broken(states, Precision::full)) {
+            for (const StateChange& change : states_.broken(states, precision)) {
                 if (shared_[change.regulator] || change.to != RegulatorState::open) continue;
                 states[change.regulator] = change.to;
                 opens = true;
@@ -105,12 +105,24 @@ class Regulators {
     // One shared regulator after the other changes, until all keep their conditions.
     bool settle_shared(States& states) {
         std::set<States> visited;
+        Precision glance = Precision::coarse, precision = glance;
         for (int pass = 0; pass < most_passes; ++pass) {
-            if (!settle_owning(states)) return false;
-            const std::vector<StateChange> broken = states_.broken(states, Precision::full);
-            if (broken.empty()) return true;
-            if (!visited.insert(states).second) return false;
+            const bool solved = settle_owning(states, precision);
+            if (!solved && precision == Precision::full) return false;
+            const std::vector<StateChange> broken = states_.broken(states, precision);
+            if (solved && broken.empty()) {
+                if (precision == Precision::full) return true;
+                precision = Precision::full;
+                continue;
+            }
+            if (!solved || !visited.insert(states).second) {
+                if (glance == Precision::full) return false;
+                glance = precision = Precision::full;
+                visited.clear();
+                continue;
+            }
             states[broken.front().regulator] = broken.front().to;
+            precision = glance;
         }
         return false;
     }
@@ -133,7 +145,8 @@ class Regulators {
                 states[r] = static_cast<RegulatorState>(rest % 3);
                 rest /= 3;
             }
-            if (!settle_owning(states) || !states_.broken(states, Precision::full).empty()) continue;
+            if (!settle_owning(states, Precision::full) || !states_.broken(states, Precision::full).empty())
+                continue;
             if (!found(states)) return;
         }
     }

@@ -88,7 +88,8 @@ void close_flows(Iterate& it) {
         const double off = off_curve(law, chord, it.at_height[c]);
         const bool upright = (range.high > range.low || curve == 0) && off > enough;
         // So steep that the rounding of flows shows in its height: the tree takes that up better.
-        const bool steep = off > closed && it.without_rounding(curve - chord) == 0;
+        const bool steep =
+            off > closed && std::abs(curve) > trickle && it.without_rounding(curve - chord) == 0;
         it.flow[c] = steep ? curve : it.without_rounding(upright || it.alone(c) ? curve : chord);
     }
     double before = infinity;
