@@ -36,7 +36,8 @@ std::optional<int> time_of_day(std::string_view text) {
     const auto hour = two_digits(text.substr(0, colon), 24);
     std::string_view rest = text.substr(colon + 1);
     if (rest.size() == 5 && rest.substr(2) == ":00") rest = rest.substr(0, 2);
-    const auto minute = rest.size() == 2 ? two_digits(rest, 59) : std::nullopt;
+    if (rest.size() != 2) return std::nullopt;
+    const auto minute = two_digits(rest, 59);
     if (!hour || !minute || (*hour == 24 && *minute > 0)) return std::nullopt;
     return 60 * *hour + *minute;
 }
