@@ -113,7 +113,8 @@ bool DearSets::round(const std::vector<double>& price, unsigned number) {
 std::vector<Index> DearSets::order(const std::vector<double>& price, std::size_t number,
                                    unsigned seed) const {
     std::mt19937 random(seed);
-    const double spread = static_cast<double>(number / 2) / static_cast<double>(at_once / 2);
+    const std::size_t pair = number / 2, pairs = at_once / 2;  // both halves take the same spread
+    const double spread = static_cast<double>(pair) / static_cast<double>(pairs);
     std::vector<double> worth(price.size());
     std::vector<Index> zones(price.size());
     for (std::size_t z = 0; z < price.size(); ++z) {
