@@ -14,8 +14,10 @@
 // Its matrix is symmetric positive definite for any slopes, so dH always leads down on F; the exact
 // derivative of F along the step, sum_c q_c(D_c + t dD_c) dD_c, which rises in t, tells how far to go. Near
 // the solution both points fall together and the step is Newton's; far away the chord sees both branches of a
-// kink (a valve that shuts, a head that starts to run), where a tangent would see one. Where only little of
-// the step could be taken, the few chains that are in its way are solved with their curves: see bends.cpp.
+// kink (a valve that shuts, a head that starts to run), where a tangent would see one. A chord flatter than
+// the level slope l (what loses next to nothing) is turned about P2 until s = l, and q(D) in the system is
+// the flow that it has at D: with the curve's own, dH would be l / s times too long. Where only little of the
+// step could be taken, the few chains that are in its way are solved with their curves: see bends.cpp.
 //
 // Each component (components.hpp) has its own step length.
 //
