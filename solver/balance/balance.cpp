@@ -1,7 +1,6 @@
 #include "solver/balance/balance.hpp"
 #include "model/position.hpp"
 
-#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -28,8 +27,7 @@ Failure boundless_flow(const Network& network, const State& state, double larges
 }
 
 Failure open_closure(const Network& network, const State& state, const Closure& closure) {
-    double largest = 0;
-    for (const double flow : state.flow) largest = std::max(largest, std::abs(flow));
+    const double largest = largest_flow(state.flow);
     if (largest > most_flow) return boundless_flow(network, state, largest);
     ElementRef where;
     static constexpr std::pair<const char*, ElementKind> kinds[] = {{"pipe", ElementKind::pipe},

@@ -77,8 +77,7 @@ bool LinkSolver::solve(Links links, Precision precision, bool warm) {
             solve_chains(reduction_, total_flow_, level_slope_, precision, from_start ? &start : nullptr);
         report_.solves += result_.solves;
         note_steps();
-        double largest = 0;
-        for (const double flow : result_.flow) largest = std::max(largest, std::abs(flow));
+        const double largest = largest_flow(result_.flow);
         // Beyond the most flow nothing but the level slope lies between two held heights: the states of the
         // regulators are wrong, and the flow's sign says which way.
         if (!(largest > outgrown * total_flow_) || largest > most_flow) break;

@@ -1,6 +1,8 @@
 // Heights and flows of one run, by position in the network.
 #pragma once
 
+#include <algorithm>
+#include <cmath>
 #include <limits>
 #include <vector>
 
@@ -15,6 +17,13 @@ inline constexpr double trickle =
 
 /// m3/s: beyond any system's; only heights held apart by nothing pass as much.
 inline constexpr double most_flow = 1e6;
+
+/// The size of the largest of some flows.
+inline double largest_flow(const std::vector<double>& flows) {
+    double largest = 0;
+    for (const double q : flows) largest = std::max(largest, std::abs(q));
+    return largest;
+}
 
 inline constexpr double level_share =
     3e-10;  ///< m: most that the level slope of what loses nothing takes at the flow of everything

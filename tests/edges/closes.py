@@ -1,8 +1,8 @@
 """Every run of drawn cases (draw.py) and of those kept beside this file closes, in few linear solves.
 
 A case may be refused (exit status 2) with its line: some draws put a valve behind a valve. One that is read must be
-balanced, but for flows beyond any system's and regulators that feed each other, which the answer says. What the closure says is
-checked by others: tests/agreement, tests/validation.
+balanced, but for flows beyond any system's and regulators that feed each other, which the answer says. What the closure
+says is checked by others: tests/agreement, tests/validation.
 
     python3 -m edges.closes PROGRAM FOLDER [--from SEED] [--count COUNT] [--edge SHARE]
 """
@@ -56,7 +56,8 @@ class Tally:
 
     def report(self) -> int:
         said = ", ".join(f"{kind} {count}" for kind, count in sorted(self.said.items())) or "none"
-        print(f"{self.runs} runs, {self.many} above {FEW} linear solves, {self.refused} cases refused; without a balance, and said so: {said}")
+        print(f"{self.runs} runs, {self.many} above {FEW} linear solves, {self.refused} cases refused; "
+              f"without a balance, and said so: {said}")
         if self.many > (1 - SHARE_OF_FEW) * self.runs + 1:   # one may be too many of a few hundred
             self.wrong.append(f"{self.many} of {self.runs} runs take more than {FEW} linear solves")
         if sum(self.said.values()) > MOST_SAID * self.runs:

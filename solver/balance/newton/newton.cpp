@@ -200,7 +200,8 @@ class Iteration {
                     }
                     if (out_.solves >= most_solves) return;
                 }
-                if (out_.solves == long_way && !out_.converged && largest_flow() > outgrown * total_flow_)
+                if (out_.solves == long_way && !out_.converged &&
+                    largest_flow(it_.flow) > outgrown * total_flow_)
                     return;
             }
             step(elimination);
@@ -229,12 +230,6 @@ class Iteration {
             it_.height[i] += length_[at(components_.of_point[i])] * it_.change[i];
         const auto shortest = std::min_element(length_.begin(), length_.end());
         out_.steps.push_back({0, -1, shortest == length_.end() ? 1.0 : *shortest});
-    }
-
-    double largest_flow() const {
-        double largest = 0;
-        for (const double q : it_.flow) largest = std::max(largest, std::abs(q));
-        return largest;
     }
 
     void solve_step(Elimination& elimination) {
